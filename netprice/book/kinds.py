@@ -1,0 +1,257 @@
+"""The kinds of value that stand in a shop's files, each with how it is read and how it looks in a JSON Schema.
+
+A model's field is annotated with one of these, so the model, the reader and the schema cannot disagree:
+
+    length: Millimetres      # written "12 in" or "30 cm", kept as an exact number of millimetres
+
+`Kind` is a plain marker: the models import no validator. pydantic calls it when the reader builds one.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import unicodedata
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING, Annotated, Any
+
+from netprice.errors import QuantityError
+from netprice.money import exact, minor_digits, parse_number
+from netprice.quantity import Measure, read_measure, read_purchase, read_quantity, read_ratio, read_share
+
+if TYPE_CHECKING:
+    from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+    from pydantic_core.core_schema import CoreSchema, ValidationInfo
+
+JsonSchema = dict[str, Any]
+_MOST_TEXT = 200
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Kind:
+    """How a value is read: `read(value, currency)` returns it or raises `QuantityError`; `schema` describes it."""
+
+    read: Callable[[Any, str], Any]
+    schema: JsonSchema
+
+    def __get_pydantic_core_schema__(self, source: object, handler: GetCoreSchemaHandler) -> CoreSchema:  # noqa: ARG002
+        """Tell pydantic to read the value with `read`; the currency comes from the validation context."""
+        from pydantic_core import PydanticCustomError, core_schema
+
+        def validate(value: Any, info: ValidationInfo) -> Any:
+            currency = (info.context or {}).get("currency", "")
+            try:
+                return self.read(value, currency)
+            except QuantityError as error:
+                kept = {"what": error.what.replace("{", "(").replace("}", ")"), "mend": error.mend}
+                raise PydanticCustomError("quantity", "{what}; {mend}", kept) from None
+
+        return core_schema.with_info_plain_validator_function(validate)
+
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchema:  # noqa: ARG002
+        """Return the JSON Schema of the value as it stands in the file."""
+        return dict(self.schema)
+
+
+def _text(value: object, wanted: str) -> str:
+    if not isinstance(value, str):
+        shown = str(value)[:40]
+        raise QuantityError(f"expected {wanted} (got {shown})", f"write {wanted} in quotes")
+    return value
+
+
+def _not_negative(number: Fraction, shown: object) -> Fraction:
+    if number < 0:
+        raise QuantityError(f"below zero (got {str(shown)[:40]})", "write an amount of zero or more")
+    return number
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, (int, Decimal)) and not isinstance(value, bool)
+
+
+def _read_money(value: Any, currency: str) -> Fraction:
+    if isinstance(value, str):
+        return _not_negative(read_quantity(value, "money", currency), value)
+    if not _is_number(value):
+        raise QuantityError(f"expected an amount of money (got {str(value)[:40]})", "write a plain number such as 31.50")
+    return _not_negative(exact(value), value)
+
+
+def _read_charged(value: Any, currency: str) -> Fraction:  # noqa: ARG001
+    if not _is_number(value):
+        shown = str(value)[:40]
+        raise QuantityError(
+            f"expected a plain number (got {shown})", "write it like 31.50: it is in the currency of the channel"
+        )
+    return _not_negative(exact(value), value)
+
+
+def _read_plain(value: Any, currency: str) -> Fraction:  # noqa: ARG001
+    if isinstance(value, str):
+        return _not_negative(read_ratio(value), value)
+    if not _is_number(value):
+        raise QuantityError(f"expected a number (got {str(value)[:40]})", "write a plain number such as 1.25")
+    return _not_negative(exact(value), value)
+
+
+def _read_above_zero(value: Any, currency: str) -> Fraction:
+    number = _read_plain(value, currency)
+    if number == 0:
+        raise QuantityError("zero", "write a number above zero")
+    return number
+
+
+def _read_whole(value: Any, currency: str) -> int:  # noqa: ARG001
+    if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= 1_000_000:
+        raise QuantityError(f"expected a whole number from 1 (got {str(value)[:40]})", "write a number such as 3")
+    return value
+
+
+def _percent_reader(*, most: int | None) -> Callable[[Any, str], Fraction]:
+    def read(value: Any, currency: str) -> Fraction:  # noqa: ARG001
+        text = _text(value, "a percent such as '6.5 %'")
+        number = _not_negative(read_share(text), value)
+        if most is not None and number > most:
+            raise QuantityError(f"over 100 % (got {text[:40]!r})", "write a percent from 0 to 100")
+        return number
+
+    return read
+
+
+def _quantity_reader(dimension: str) -> Callable[[Any, str], Fraction]:
+    def read(value: Any, currency: str) -> Fraction:
+        if not isinstance(value, str):
+            read_quantity(f"{str(value)[:40]}", dimension, currency)
+        return _not_negative(read_quantity(value, dimension, currency), value)
+
+    return read
+
+
+def _read_measure(value: Any, currency: str) -> Measure:  # noqa: ARG001
+    measure = read_measure(_text(value, "a quantity such as '0.95 kg'"))
+    _not_negative(measure.amount, value)
+    return measure
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """What a purchase costs and the measure it brings; without a measure it is the price of one piece."""
+
+    price: Fraction
+    brings: Measure | None
+
+
+def _read_purchase(value: Any, currency: str) -> Purchase:
+    if not isinstance(value, str) or "/" not in value:
+        return Purchase(_read_money(value, currency), None)
+    price, brings = read_purchase(value, currency)
+    _not_negative(price, value)
+    if brings.amount <= 0:
+        raise QuantityError(f"a purchase of nothing (got {value[:40]!r})", "write a quantity above zero")
+    return Purchase(price, brings)
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """The last digits of a price: it leaves `rest` when divided by `modulus`."""
+
+    rest: Fraction
+    modulus: int
+
+
+def _read_ending(value: Any, currency: str) -> Ending:  # noqa: ARG001
+    text = _text(value, "the last digits of a price such as '.95'")
+    number = _not_negative(read_ratio(text if not text.startswith(".") else f"0{text}"), value)
+    return Ending(number, 10 ** len(text.partition(".")[0]))
+
+
+MEASURES_OF_SUCCESS = ("margin", "markup", "profit", "machine-hour", "labour-hour", "break-even")
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What a price must leave: one of `MEASURES_OF_SUCCESS` and how much (0.30 is 30 %; money in whole units)."""
+
+    kind: str
+    amount: Fraction
+
+
+def read_target(value: Any, currency: str = "") -> Target:  # noqa: ARG001
+    """Read a target: "margin 30 %", "markup 50 %", "profit 12.00", "machine-hour 40", "labour-hour 25", "break-even".
+
+    Amounts of money are plain numbers in the currency of the channel.
+
+    >>> read_target("margin 30 %")
+    Target(kind='margin', amount=Fraction(3, 10))
+    """
+    text = _text(value, "a target such as 'margin 30 %'").strip()
+    kind, _, amount = text.partition(" ")
+    mend = "write one of 'margin 30 %', 'markup 50 %', 'profit 12.00', 'machine-hour 40', 'labour-hour 25', 'break-even'"
+    if len(text) > _MOST_TEXT or kind not in MEASURES_OF_SUCCESS or (kind == "break-even") == bool(amount.strip()):
+        raise QuantityError(f"no target (got {text[:40]!r})", mend)
+    if kind == "break-even":
+        return Target(kind, Fraction(0))
+    try:
+        if kind in ("margin", "markup"):
+            return Target(kind, read_share(amount))
+        return Target(kind, _not_negative(parse_number(amount), amount))
+    except QuantityError as error:
+        raise QuantityError(error.what, mend) from None
+
+
+def _read_currency(value: Any, currency: str) -> str:  # noqa: ARG001
+    text = _text(value, "an ISO 4217 code such as 'USD'")
+    minor_digits(text)
+    return text
+
+
+def _read_day(value: Any, currency: str) -> dt.date:  # noqa: ARG001
+    if not isinstance(value, dt.date) or isinstance(value, dt.datetime):
+        raise QuantityError(f"expected a date (got {str(value)[:40]})", "write it as 2026-03-31, without quotes")
+    return value
+
+
+def _read_name(value: Any, currency: str) -> str:  # noqa: ARG001
+    text = _text(value, "a name")
+    if not text.strip() or len(text) > _MOST_TEXT:
+        raise QuantityError("an empty or endless name", f"write a name of 1 to {_MOST_TEXT} characters")
+    if any(unicodedata.category(mark) in ("Cc", "Cf", "Zl", "Zp") for mark in text):
+        raise QuantityError("a name with invisible characters in it", "type the name again by hand")
+    return unicodedata.normalize("NFC", text)
+
+
+def _number(**more: object) -> JsonSchema:
+    return {"anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}], **more}
+
+
+def _string(*examples: str, **more: object) -> JsonSchema:
+    return {"type": "string", "examples": list(examples), **more}
+
+
+_PERCENT = r"^\s*\d+(\.\d+)?\s*%\s*$"
+_SHARE = r"^\s*\d+(\.\d+)?\s*(%|/\s*\d+)\s*$"
+
+Money = Annotated[Fraction, Kind(_read_money, _number(examples=[31.5, "31.50 USD"]))]
+Charged = Annotated[Fraction, Kind(_read_charged, {"type": "number", "minimum": 0, "examples": [5.5]})]
+Plain = Annotated[Fraction, Kind(_read_plain, _number(examples=[1.25, "1/3"]))]
+AboveZero = Annotated[Fraction, Kind(_read_above_zero, _number(examples=[24]))]
+Whole = Annotated[int, Kind(_read_whole, {"type": "integer", "minimum": 1, "maximum": 1_000_000})]
+Percent = Annotated[Fraction, Kind(_percent_reader(most=1), _string("6.5 %", pattern=_PERCENT))]
+Markup = Annotated[Fraction, Kind(_percent_reader(most=None), _string("120 %", pattern=_PERCENT))]
+Share = Annotated[Fraction, Kind(_percent_reader(most=1), _string("45 %", "1/3", pattern=_SHARE))]
+Hours = Annotated[Fraction, Kind(_quantity_reader("time"), _string("45 min", "1.5 hour"))]
+Millimetres = Annotated[Fraction, Kind(_quantity_reader("length"), _string("12 in", "30 cm"))]
+Grams = Annotated[Fraction, Kind(_quantity_reader("mass"), _string("0.95 kg", "2 lb"))]
+Kilowatts = Annotated[Fraction, Kind(_quantity_reader("power"), _string("6.5 kW"))]
+MoneyPerHour = Annotated[Fraction, Kind(_quantity_reader("money per time"), _string("24 USD/hour"))]
+MoneyPerKwh = Annotated[Fraction, Kind(_quantity_reader("money per energy"), _string("0.31 USD/kWh"))]
+Quantity = Annotated[Measure, Kind(_read_measure, _string("0.95 kg", "40 cm", "3 pieces"))]
+PurchasePrice = Annotated[Purchase, Kind(_read_purchase, _number(examples=["31.50 USD / 12.5 kg", 3.6]))]
+PriceEnding = Annotated[Ending, Kind(_read_ending, _string(".95", ".00", "80", pattern=r"^\d*(\.\d+)?$"))]
+TargetText = Annotated[Target, Kind(read_target, _string("margin 30 %", "break-even"))]
+Currency = Annotated[str, Kind(_read_currency, _string("USD", "EUR", pattern="^[A-Z]{3}$"))]
+Day = Annotated[dt.date, Kind(_read_day, {"description": "a date, written without quotes: 2026-03-31"})]
+Name = Annotated[str, Kind(_read_name, _string("Pasta bowl"))]
