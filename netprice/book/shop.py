@@ -165,6 +165,7 @@ class Channel:
     fee_shares: dict[Name, Share] = field(default_factory=dict)
     tax: Tax | None = None
     zones: dict[Name, Share] | None = None
+    residential: bool | None = None
     delivery: Delivery | None = None
     returns: Returns = field(default_factory=Returns)
     breakage: Breakage = field(default_factory=Breakage)

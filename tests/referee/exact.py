@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 JsonDict = dict[str, Any]
@@ -11,6 +12,7 @@ ONE = Fraction(1)
 DECIMAL_PLACES = 12
 
 
+@lru_cache(maxsize=None, typed=True)  # the same few strings are read again at every price
 def number(value: object) -> Fraction:
     """Read a decimal string, a fraction string or an integer; a float is refused because it is not exact."""
     if isinstance(value, bool) or not isinstance(value, (str, int, Fraction)):
@@ -30,7 +32,12 @@ def optional(source: JsonDict, key: str) -> Fraction | None:
 
 def percent(source: JsonDict, key: str = "percent") -> Fraction:
     """Read a percent as a share: "7.25" becomes 0.0725."""
-    return field(source, key) / 100
+    return _hundredth(source.get(key, "0"))
+
+
+@lru_cache(maxsize=None, typed=True)
+def _hundredth(value: object) -> Fraction:
+    return number(value) / 100
 
 
 def ceiling(value: Fraction) -> int:

@@ -61,7 +61,9 @@ class Offer:
         if self.insurance is None:
             return ZERO
         value = optional(self.insurance, "fixed_value")
-        over = (goods / self.exchange if value is None else value) - field(self.insurance, "free_cover")
+        if value is None:
+            value = goods if self.exchange == 1 else goods / self.exchange
+        over = value - field(self.insurance, "free_cover")
         if over <= 0:
             return ZERO
         steps = ceiling(over / number(self.insurance["step"]))

@@ -1,0 +1,40 @@
+"""From a question about the shop to its answer: which terms hold, which target, which prices are allowed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from netprice.answer.goal import Goal
+from netprice.answer.price import PriceAnswer, price
+from netprice.answer.span import Span
+from netprice.book.kinds import Target
+from netprice.book.product import Case
+from netprice.book.shop import Book
+from netprice.ledger.settle import Ask, settle
+from netprice.ledger.terms import Terms
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceAsk:
+    """A question for a price: whose, and the target and case where they differ from what the shop wrote down."""
+
+    ask: Ask
+    target: Target | None = None
+    case: Case | None = None
+
+
+def goal_of(book: Book, asked: PriceAsk, terms: Terms) -> Goal:
+    """Return the goal that holds: the one asked for, else the product's, else the channel's, else the shop's."""
+    shop, product, channel = book.shop, book.products[asked.ask.product], book.shop.channels[asked.ask.channel]
+    target = asked.target or product.target or channel.target or shop.target
+    return Goal.of(target, asked.case or product.case or channel.case or shop.case, terms)
+
+
+def price_of(book: Book, asked: PriceAsk) -> PriceAnswer:
+    """Return the price that meets the target for one product on one channel."""
+    terms = settle(book, asked.ask)
+    product, channel = book.products[asked.ask.product], book.shop.channels[asked.ask.channel]
+    span = Span.of(product.prices, channel.prices, book.shop.prices, digits=terms.digits)
+    return price(terms, goal_of(book, asked, terms), span)
+
+

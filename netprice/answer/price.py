@@ -1,0 +1,153 @@
+"""The list price that meets a target: the lowest one, the safe floor, and the price traps between them.
+
+Section 7 of the money model. The answer equals what trying every allowed price would give.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+import numpy as np
+
+from netprice.answer.allowed import Allowed
+from netprice.answer.best import Best, best_reachable
+from netprice.answer.curve import Curve, runs
+from netprice.answer.goal import Goal
+from netprice.answer.lines import NOTHING_ROUNDED, WITHOUT_STEPS
+from netprice.answer.span import Span
+from netprice.ledger.arithmetic import UNROUNDED
+from netprice.ledger.order import OrderLedger, bottom_line, order_ledger
+from netprice.ledger.terms import Terms
+
+Status = Literal["met", "unreachable", "refused"]
+# Far above any price of goods made by hand, in minor units: where the last break point is looked for.
+_BEYOND = 10**11
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trap:
+    """A longest run of failing allowed prices above the lowest price, in minor units."""
+
+    first: int
+    last: int
+    from_rounding: bool
+    """Whether no price in it would fail if nothing were rounded: a matter of a cent or two."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceAnswer:
+    """The answer for one product on one channel. Prices are in minor units of the channel's currency."""
+
+    terms: Terms
+    goal: Goal
+    status: Status
+    highest: int | None
+    lowest_price: int | None = None
+    safe_floor: int | None = None
+    traps: tuple[Trap, ...] = ()
+    best: Best | None = None
+    ledger: OrderLedger | None = None
+    """The order at the lowest price or, where the target is out of reach, at the best price."""
+
+
+def price(terms: Terms, goal: Goal, span: Span) -> PriceAnswer:
+    """Return the lowest allowed price that meets the goal, the safe floor and the traps.
+
+    Where the goal is out of reach the answer holds the best measure and the price where it is reached; where a zone
+    with orders is carried by nobody the channel cannot sell the product, and the answer says `refused`.
+    """
+    if terms.unreached:
+        return PriceAnswer(terms=terms, goal=goal, status="refused", highest=span.highest)
+    if goal.undefined:
+        return PriceAnswer(terms=terms, goal=goal, status="unreachable", highest=span.highest)
+    highest = span.highest if span.highest is not None else highest_price(terms, goal, span)
+    allowed = span.allowed(highest)
+    curve = Curve.of(terms, goal, lowest=allowed.price(0), highest=allowed.price(allowed.count - 1))
+    settled = runs(curve, allowed)
+    lowest = settled.lowest()
+    if lowest is None:
+        best = best_reachable(curve, allowed)
+        ledger = order_ledger(terms, best.price) if best else None
+        return PriceAnswer(terms=terms, goal=goal, status="unreachable", highest=highest, best=best, ledger=ledger)
+    failing = settled.failing_above(lowest)
+    floor = lowest if not failing else failing[-1][1] + 1
+    return PriceAnswer(
+        terms=terms,
+        goal=goal,
+        status="met",
+        highest=highest,
+        lowest_price=allowed.price(lowest),
+        safe_floor=allowed.price(floor) if floor < allowed.count else None,
+        traps=_traps(terms, goal, allowed, failing),
+        ledger=order_ledger(terms, allowed.price(lowest)),
+    )
+
+
+def highest_price(terms: Terms, goal: Goal, span: Span) -> int:
+    """Return the highest price to look at where none is given, in minor units.
+
+    Ten times the highest break point or root, rounded up to 1, 2 or 5 with noughts, so that no break point lies above
+    it; where insurance on the goods goes up in steps without end, ten times the root.
+    """
+    without = Curve.of(terms, goal, lowest=span.lowest, highest=_BEYOND, m=WITHOUT_STEPS)
+    inner = without.mesh.edges[1:-1]
+    cost = float(terms.goods_cost + terms.order_cost) / terms.quantity
+    far = max([float(span.lowest), cost, 1.0, *inner[-1:], *without.roots()])
+    insured = any(quote.depends_on_price for zone in terms.zones for _, qs in zone.packing.parcels for quote in qs)
+    if insured:
+        curve = Curve.of(terms, goal, lowest=span.lowest, highest=math.ceil(10 * far))
+        roots = curve.roots()
+        return math.ceil(10 * roots[0]) if roots else math.ceil(10 * far)
+    return _noughts(10 * far)
+
+
+def _noughts(amount: float) -> int:
+    """Round up to 1, 2 or 5 with noughts.
+
+    >>> [_noughts(amount) for amount in (0.5, 1, 3.2, 47, 501)]
+    [1, 1, 5, 50, 1000]
+    """
+    ten = 10 ** max(math.ceil(math.log10(amount)) - 1, 0) if amount > 1 else 1
+    return next(step * ten for step in (1, 2, 5, 10) if step * ten >= amount)
+
+
+def _traps(terms: Terms, goal: Goal, allowed: Allowed, failing: list[tuple[int, int]]) -> tuple[Trap, ...]:
+    if not failing:
+        return ()
+    smooth = Curve.of(
+        terms, goal, lowest=allowed.price(failing[0][0]), highest=allowed.price(failing[-1][1]), m=NOTHING_ROUNDED
+    )
+    return tuple(
+        Trap(first=allowed.price(first), last=allowed.price(last), from_rounding=_all_meet(smooth, allowed, first, last))
+        for first, last in failing
+    )
+
+
+def _all_meet(smooth: Curve, allowed: Allowed, first: int, last: int) -> bool:
+    """Whether every allowed price of a trap would meet the goal if nothing were rounded."""
+    low, high = allowed.price(first), allowed.price(last)
+    edges = smooth.mesh.edges
+    inside = edges[(edges > low) & (edges < high)]
+    # Lines are lowest at the ends of a stretch, so the allowed prices next to the break points tell for all of them.
+    places = {first, last}
+    for edge in inside.tolist():
+        near = allowed.first_from(edge)
+        places |= {place for place in (near - 1, near) if first <= place <= last}
+    return all(_meets_unrounded(smooth, allowed.price(place)) for place in sorted(places))
+
+
+def _meets_unrounded(smooth: Curve, at: int) -> bool:
+    place = int(np.searchsorted(smooth.mesh.edges[:-1], at, side="right")) - 1
+    values, slopes = smooth.surplus().now()
+    surplus = values[place] + slopes[place] * (at - smooth.mesh.edges[place])
+    if surplus < -1:  # a whole minor unit below: no blur of floats reaches that far
+        return False
+    net, profit = bottom_line(order_ledger(smooth.terms, Fraction(at), UNROUNDED), smooth.goal.case, UNROUNDED)
+    if smooth.goal.divisor is None and net <= 0:
+        return False
+    return bool(smooth.goal.surplus(net, profit) >= 0)
+
+

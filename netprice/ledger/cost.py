@@ -1,0 +1,211 @@
+"""The cost stack: what one good unit costs to make, line by line, and what each order adds.
+
+Section 2 of the money model. Everything is in whole units of the shop's currency and never rounded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from netprice.book.product import Overhead, PaidPer, Product
+from netprice.book.shop import Labour, Machine, Shop, Stock
+
+LineKind = Literal["material", "machine", "labour", "bought", "scrap", "overhead", "packing"]
+ZERO = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CostLine:
+    """One line of the stack: its share of one good unit (or of the order, if paid per order) in money and hours."""
+
+    name: str
+    kind: LineKind
+    per: PaidPer
+    share: Fraction
+    machine_hours: Fraction = ZERO
+    labour_hours: Fraction = ZERO
+    how: str = ""
+
+    @property
+    def per_order(self) -> bool:
+        """Whether it is paid once per order rather than for each unit."""
+        return self.per == "order"
+
+
+@dataclass(frozen=True, slots=True)
+class CostStack:
+    """All lines, overhead last. Totals are per good unit, or per order with `per_order=True`."""
+
+    lines: tuple[CostLine, ...]
+
+    def total(self, *, per_order: bool) -> Fraction:
+        """Return C (per good unit) or C_order (what each order adds)."""
+        return sum((line.share for line in self.lines if line.per_order == per_order), ZERO)
+
+    def overhead(self, *, per_order: bool) -> Fraction:
+        """Return the part of the total that is overhead."""
+        return sum(
+            (line.share for line in self.lines if line.per_order == per_order and line.kind == "overhead"), ZERO
+        )
+
+    def machine_hours(self, *, per_order: bool) -> Fraction:
+        """Return machine hours per good unit or per order."""
+        return sum((line.machine_hours for line in self.lines if line.per_order == per_order), ZERO)
+
+    def labour_hours(self, *, per_order: bool) -> Fraction:
+        """Return labour hours per good unit or per order, attended machine time included."""
+        return sum((line.labour_hours for line in self.lines if line.per_order == per_order), ZERO)
+
+
+def machine_rate(machine: Machine, labour: Mapping[str, Labour]) -> Fraction:
+    """Return what an hour of the machine costs: the rate given, or the one built up from what the machine takes.
+
+    >>> kiln = Machine(purchase_price=Fraction(2400), resale_value=Fraction(400), life=Fraction(5000))
+    >>> machine_rate(kiln, {})
+    Fraction(2, 5)
+    """
+    if machine.rate is not None:
+        return machine.rate
+    wear = ((machine.purchase_price or ZERO) - (machine.resale_value or ZERO)) / (machine.life or 1)
+    load = Fraction(1) if machine.load is None else machine.load
+    power = (machine.power or ZERO) * load * (machine.tariff or ZERO)
+    attended = machine.attended or ZERO
+    watching = attended * labour[machine.attended_by or "default"].rate if attended else ZERO
+    return wear + power + (machine.consumables or ZERO) + (machine.upkeep or ZERO) + watching
+
+
+def cost_stack(product: Product, shop: Shop, packing: tuple[CostLine, ...] = ()) -> CostStack:
+    """Return what one good unit of the product costs and what each order adds, `packing` and overhead included."""
+    lines = [*_material_lines(product, shop.stock), *_machine_lines(product, shop), *_labour_lines(product, shop)]
+    lines += [
+        _line(product, name, "bought", bought.per, bought.price * bought.count, how=f"{bought.count} bought in")
+        for name, bought in product.bought.items()
+    ]
+    batch = product.batch
+    if batch.scrap_value:
+        lines.append(_line(product, "scrap sold", "scrap", "batch", -batch.scrap_value, how="what broken pieces bring"))
+    lines += packing
+    overhead = {**shop.overhead, **product.overhead}
+    return CostStack((*lines, *_overhead_lines(overhead, tuple(lines))))
+
+
+def share_of_one(product: Product, per: PaidPer) -> Fraction:
+    """Return which part of an amount paid `per` unit, batch, product, good or order falls on one good unit (or order).
+
+    >>> from netprice.book.product import Batch
+    >>> vase = Product(name="Vase", batch=Batch(units_started=Fraction(20), good_share=Fraction(9, 10)))
+    >>> share_of_one(vase, "unit"), share_of_one(vase, "batch")
+    (Fraction(10, 9), Fraction(1, 18))
+    """
+    good_share = product.batch.good_share or Fraction(1)
+    if per == "unit":
+        return 1 / good_share
+    if per == "batch":
+        return 1 / ((product.batch.units_started or 1) * good_share)
+    if per == "product":
+        return 1 / (product.batch.lifetime_units or Fraction(1))
+    return Fraction(1)
+
+
+def _line(
+    product: Product, name: str, kind: LineKind, per: PaidPer, amount: Fraction, *, how: str,
+    machine_hours: Fraction = ZERO, labour_hours: Fraction = ZERO,
+) -> CostLine:  # fmt: skip
+    part = share_of_one(product, per)
+    return CostLine(
+        name=name,
+        kind=kind,
+        per=per,
+        share=amount * part,
+        machine_hours=machine_hours * part,
+        labour_hours=labour_hours * part,
+        how=how,
+    )
+
+
+def _material_lines(product: Product, shelf: Mapping[str, Stock]) -> Iterable[CostLine]:
+    for name, material in product.material.items():
+        stock = shelf.get(material.stock or name)
+        purchase = material.price or (stock.price if stock else None)
+        if purchase is None:
+            continue
+        getting = material.getting_cost if material.getting_cost is not None else (stock and stock.getting_cost)
+        waste = material.waste if material.waste is not None else (stock and stock.waste)
+        paid = purchase.price + (getting or ZERO)
+        if material.units_per_piece is not None:
+            amount, how = paid / material.units_per_piece, f"one piece makes {material.units_per_piece}"
+        else:
+            used = material.quantity.amount if material.quantity else ZERO
+            brings = purchase.brings.amount if purchase.brings else Fraction(1)
+            amount = paid / brings * used * (1 + (waste or ZERO))
+            how = f"by {purchase.brings.dimension if purchase.brings else 'piece'}"
+            how += f", {_percent(waste)} waste" if waste else ""
+        yield _line(product, name, "material", material.per, amount, how=how)
+
+
+def _machine_lines(product: Product, shop: Shop) -> Iterable[CostLine]:
+    for name, line in product.machine.items():
+        machine = shop.machines.get(line.machine or name) or shop.machines.get("default")
+        rate = line.rate if line.rate is not None else machine_rate(machine, shop.labour) if machine else ZERO
+        attended = machine.attended or ZERO if machine and line.rate is None and machine.rate is None else ZERO
+        yield _line(
+            product, name, "machine", line.per, rate * line.time, how=f"{_hours(line.time)} of machine time",
+            machine_hours=line.time, labour_hours=attended * line.time,
+        )  # fmt: skip
+
+
+def _labour_lines(product: Product, shop: Shop) -> Iterable[CostLine]:
+    for name, line in product.labour.items():
+        rate = line.rate if line.rate is not None else labour_rate(shop, line.paid_as or name)
+        yield _line(
+            product, name, "labour", line.per, rate * line.time, how=f"{_hours(line.time)} of work",
+            labour_hours=line.time,
+        )  # fmt: skip
+
+
+def labour_rate(shop: Shop, name: str) -> Fraction:
+    """Return what an hour of this work is paid, or the default rate where the shop names none of its own."""
+    paid = shop.labour.get(name) or shop.labour.get("default")
+    return paid.rate if paid else ZERO
+
+
+def _overhead_lines(overhead: Mapping[str, Overhead], lines: tuple[CostLine, ...]) -> Iterable[CostLine]:
+    for name, way in overhead.items():
+        for per, of in (("good", [x for x in lines if not x.per_order]), ("order", [x for x in lines if x.per_order])):
+            share, how = _overhead_on(way, of)
+            if per == "good" and way.per_month is not None:
+                share = way.per_month / (way.planned_units or 1)
+                how = f"{_plain(way.per_month)} a month over {way.planned_units} units"
+            if share:
+                yield CostLine(name=name, kind="overhead", per="order" if per == "order" else "good", share=share, how=how)
+
+
+def _overhead_on(way: Overhead, lines: list[CostLine]) -> tuple[Fraction, str]:
+    """Return the overhead on these lines; a percent is never taken on other overhead."""
+    if way.percent is not None:
+        chosen = [line for line in lines if {line.kind, f"{line.kind}.{line.name}", "all"} & set(way.of)]
+        return way.percent * sum((line.share for line in chosen), ZERO), f"{_percent(way.percent)} of {', '.join(way.of)}"
+    if way.per_labour_hour is not None:
+        hours = sum((line.labour_hours for line in lines), ZERO)
+        return way.per_labour_hour * hours, f"{_plain(way.per_labour_hour)} a labour hour"
+    if way.per_machine_hour is not None:
+        hours = sum((line.machine_hours for line in lines), ZERO)
+        return way.per_machine_hour * hours, f"{_plain(way.per_machine_hour)} a machine hour"
+    return ZERO, ""
+
+
+def _percent(share: Fraction) -> str:
+    return f"{_plain(share * 100)} %"
+
+
+def _plain(number: Fraction) -> str:
+    from netprice.money import show_exact
+
+    return show_exact(number, 4)
+
+
+def _hours(time: Fraction) -> str:
+    return f"{_plain(time)} h" if time >= 1 else f"{_plain(time * 60)} min"

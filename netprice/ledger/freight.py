@@ -1,0 +1,242 @@
+"""What a carrier's label costs: rate, surcharges, fuel, insurance, and the service that is cheapest.
+
+Section 5 of the money model. All of a label but its insurance on the goods is known before the price is: `Quote` holds
+that part, and `label` adds the insurance at a price.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+
+from netprice.book.rate_card import Insurance, RateCard, Surcharge
+from netprice.ledger.arithmetic import Arithmetic, Number
+from netprice.ledger.parcel import GRAMS, MILLIMETRES, Measured, Parcel, measure
+from netprice.money import Rounding, round_to_whole, show_exact
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cover:
+    """Insurance in minor units of the card: a premium per started step above the free cover."""
+
+    free: Fraction
+    step: Fraction
+    price: Fraction
+    minimum: int
+    rounding: Rounding
+    fixed_value: Fraction | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quote:
+    """One service's label for one parcel to one zone, in minor units of the card.
+
+    `worth` is what one of the card's minor units is in the channel's minor units.
+    """
+
+    service: str
+    rate: int
+    surcharges: tuple[tuple[str, int], ...]
+    fuel: int
+    cover: Cover | None
+    worth: Fraction
+    measured: Measured | None = None
+
+    @property
+    def bare(self) -> Fraction:
+        """Return the label without insurance, in the channel's minor units."""
+        return (self.rate + sum(amount for _, amount in self.surcharges) + self.fuel) * self.worth
+
+    @property
+    def depends_on_price(self) -> bool:
+        """Whether the insurance follows the price of the goods."""
+        return self.cover is not None and self.cover.fixed_value is None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal:
+    """A service that does not carry the parcel to a zone: what is over which limit, in the card's unit.
+
+    `limit` is None where the card simply has no rates for the zone.
+    """
+
+    service: str
+    zone: str
+    what: str
+    got: Fraction
+    limit: Fraction | None
+    unit: str
+
+    @property
+    def why(self) -> str:
+        """Return the reason in words."""
+        if self.limit is None:
+            return "the card has no rates for this zone"
+        return (
+            f"{self.what} {show_exact(self.got, 3)} {self.unit} is over"
+            f" the limit of {show_exact(self.limit, 3)} {self.unit}"
+        )
+
+    def __str__(self) -> str:
+        return f"{self.service} does not carry it to {self.zone}: {self.why}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """The label that is bought: its total cost and the same without insurance, in the channel's minor units.
+
+    `quote` and `premium` (in the card's minor units) are known exactly where the price is one price.
+    """
+
+    cost: Number
+    bare: Number
+    quote: Quote | None
+    premium: Number
+
+
+def quote(
+    card: RateCard, parcel: Parcel, zone: str, *, residential: bool, card_digits: int, worth: Fraction
+) -> Quote | Refusal:
+    """Return the card's label for this parcel to this zone, or why it is not carried."""
+    measured = measure(parcel, card)
+    over = _over_a_limit(card, measured)
+    rate = None if over or zone not in card.rates else _rate(card, zone, measured.billable_weight)
+    if over is not None or rate is None:
+        last = card.rates[zone][-1][0] if zone in card.rates else None
+        what, got, limit, unit = over or ("billable weight", measured.billable_weight, last, card.weight_unit)
+        return Refusal(service=card.name, zone=zone, what=what, got=got, limit=limit, unit=unit)
+    scale = 10**card_digits
+    charged = round_to_whole(rate * scale, card.rounding)
+    surcharges = []
+    fuelled = charged
+    for surcharge in card.surcharges:
+        if not applies(surcharge, measured, residential=residential):
+            continue
+        amount = (
+            surcharge.amount * scale if surcharge.amount is not None else (surcharge.percent or Fraction(0)) * charged
+        )
+        surcharges.append((surcharge.name, round_to_whole(amount, card.rounding)))
+        fuelled += surcharges[-1][1] if surcharge.fuelled else 0
+    return Quote(
+        service=card.name,
+        rate=charged,
+        surcharges=tuple(surcharges),
+        fuel=round_to_whole((card.fuel or Fraction(0)) * fuelled, card.rounding),
+        cover=_cover(card.insurance, scale, card.rounding),
+        worth=worth,
+        measured=measured,
+    )
+
+
+def applies(surcharge: Surcharge, measured: Measured, *, residential: bool) -> bool:
+    """Whether the surcharge's condition holds: strictly over its limit."""
+    if surcharge.when == "always":
+        return True
+    if surcharge.when == "residential":
+        return residential
+    side = "width" if surcharge.when == "second_side" else surcharge.when
+    return bool(getattr(measured, side) > (surcharge.over or 0))
+
+
+def _over_a_limit(card: RateCard, measured: Measured) -> tuple[str, Fraction, Fraction | None, str] | None:
+    """Name the limit that the parcel is over; sizes are held against the rounded sides, weights against the actual one."""
+    limits, inch, pound = card.limits, MILLIMETRES[card.length_unit], GRAMS[card.weight_unit]
+    held = (
+        ("weight", measured.actual_weight, limits.weight, pound, card.weight_unit),
+        ("length", measured.length, limits.length, inch, card.length_unit),
+        ("length + girth", measured.length_plus_girth, limits.length_plus_girth, inch, card.length_unit),
+    )
+    for what, got, limit, one, unit in held:
+        if limit is not None and got > limit / one:
+            return what, got, limit / one, unit
+    return None
+
+
+def _rate(card: RateCard, zone: str, billable: Fraction) -> Fraction | None:
+    """Return the price at the smallest weight break that holds the weight; past the last one by further steps, or None."""
+    breaks = card.rates[zone]
+    for up_to, price in breaks:
+        if billable <= up_to:
+            return price
+    if card.further_step_price is None:
+        return None
+    last, price = breaks[-1]
+    further = math.ceil((billable - last) / (card.further_step or card.weight_step))
+    return price + further * card.further_step_price
+
+
+def _cover(insurance: Insurance | None, scale: int, rounding: Rounding) -> Cover | None:
+    if insurance is None:
+        return None
+    fixed = insurance.fixed_value
+    return Cover(
+        free=(insurance.free_cover or Fraction(0)) * scale,
+        step=insurance.step * scale,
+        price=insurance.price_per_step * scale,
+        minimum=round_to_whole((insurance.minimum or Fraction(0)) * scale, rounding),
+        rounding=rounding,
+        fixed_value=None if fixed is None else fixed * scale,
+    )
+
+
+def premium(cover: Cover | None, declared: Number, m: Arithmetic) -> Number:
+    """Return the insurance premium on a declared value, both in the card's minor units; nothing up to the free cover."""
+    if cover is None:
+        return 0
+    over = (declared if cover.fixed_value is None else cover.fixed_value) - cover.free
+    if cover.fixed_value is not None and over <= 0:
+        return 0
+    due = m.most(m.rounded(m.started_steps(over, cover.step) * cover.price, cover.rounding), cover.minimum)
+    return m.choose(m.is_over(over, 0), due, 0)
+
+
+def label(quotes: tuple[Quote, ...], declared: Number, m: Arithmetic) -> Label:
+    """Return the cheapest label at this declared value (in the channel's minor units); of equal ones the first.
+
+    `quote` of the result is the one that was chosen where there is one price; in a search over many it is the first.
+    """
+    best: Label | None = None
+    for offer in quotes:
+        due = premium(offer.cover, declared / offer.worth if offer.depends_on_price else 0, m)
+        this = Label(cost=offer.bare + due * offer.worth, bare=offer.bare, quote=offer, premium=due)
+        best = this if best is None else _cheaper(best, this, m)
+    assert best is not None  # noqa: S101  # a zone without quotes never gets here: it is refused beforehand
+    return best
+
+
+def _cheaper(best: Label, other: Label, m: Arithmetic) -> Label:
+    wins = m.is_over(best.cost, other.cost)
+    if isinstance(wins, bool):
+        return other if wins else best
+    return Label(
+        cost=m.choose(wins, other.cost, best.cost),
+        bare=m.choose(wins, other.bare, best.bare),
+        quote=best.quote,
+        premium=best.premium,
+    )
+
+
+def worth_having(quotes: list[Quote]) -> tuple[Quote, ...]:
+    """Leave out services that can never be the cheapest: dearer bare than another one is with all its insurance.
+
+    >>> dear = Quote(service="dear", rate=900, surcharges=(), fuel=0, cover=None, worth=Fraction(1))
+    >>> cheap = Quote(service="cheap", rate=700, surcharges=(), fuel=0, cover=None, worth=Fraction(1))
+    >>> [offer.service for offer in worth_having([dear, cheap])]
+    ['cheap']
+    """
+    from netprice.ledger.arithmetic import EXACT
+
+    settled = [
+        (position, label((offer,), 0, EXACT).cost)
+        for position, offer in enumerate(quotes)
+        if not offer.depends_on_price
+    ]
+    if not settled:
+        return tuple(quotes)
+    place, cost = min(settled, key=lambda pair: (pair[1], pair[0]))
+    return tuple(
+        offer
+        for position, offer in enumerate(quotes)
+        if position == place or (offer.depends_on_price and (offer.bare < cost or (offer.bare == cost and position < place)))
+    )

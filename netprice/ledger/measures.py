@@ -1,0 +1,83 @@
+"""The measures of success: margin, markup, profit per unit and per hour, contribution. Section 6 of the money model."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from netprice.ledger.order import OrderLedger, Totals, expected
+from netprice.ledger.terms import Terms
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measures:
+    """What an order earns. Money is in minor units of the channel's currency; None where a divisor is not positive."""
+
+    profit: Fraction
+    margin: Fraction | None
+    markup: Fraction | None
+    profit_per_unit: Fraction
+    profit_per_machine_hour: Fraction | None
+    profit_per_labour_hour: Fraction | None
+
+
+def measures(terms: Terms, totals: Totals) -> Measures:
+    """Return every measure of what an order comes to."""
+    profit = Fraction(totals.profit)
+    return Measures(
+        profit=profit,
+        margin=_over(profit, totals.net_sales),
+        markup=_over(profit, terms.goods_cost + terms.order_cost),
+        profit_per_unit=profit / terms.quantity,
+        profit_per_machine_hour=_over(profit, machine_hours(terms)),
+        profit_per_labour_hour=_over(profit, labour_hours(terms)),
+    )
+
+
+def _over(profit: Fraction, divisor: Fraction | int) -> Fraction | None:
+    return profit / divisor if divisor > 0 else None
+
+
+def machine_hours(terms: Terms) -> Fraction:
+    """Return the expected machine hours of an order, those of replacements included."""
+    stack = terms.stack
+    return _with_replacements(terms, terms.quantity * stack.machine_hours(per_order=False) + stack.machine_hours(per_order=True))
+
+
+def labour_hours(terms: Terms) -> Fraction:
+    """Return the expected labour hours of an order, those of replacements included."""
+    stack = terms.stack
+    return _with_replacements(terms, terms.quantity * stack.labour_hours(per_order=False) + stack.labour_hours(per_order=True))
+
+
+def _with_replacements(terms: Terms, hours: Fraction) -> Fraction:
+    return hours * (1 + terms.outcomes.damage_rate) if terms.outcomes.replaces else hours
+
+
+def contribution(ledger: OrderLedger) -> Fraction:
+    """Return the expected profit with all overhead and fees per month left out: what one more sale adds.
+
+    Overhead is left out of the goods, of the order's costs, of goods that come back and of set-asides; reserves stay.
+    """
+    terms, totals = ledger.terms, expected(ledger)
+    overhead_in_unit = terms.stack.overhead(per_order=False) * terms.worth * terms.quantity
+    overhead = overhead_in_unit + terms.stack.overhead(per_order=True) * terms.worth
+    ends = terms.outcomes
+    spared = overhead * (1 + (ends.damage_rate if ends.replaces else 0))
+    lost = ends.return_rate * ends.resellable * overhead_in_unit + ends.damage_rate * ends.recovered * overhead
+    by_sales = sum((laid_by.percent for laid_by in terms.set_asides if laid_by.is_overhead), Fraction(0))
+    sales = Fraction(max(totals.net_sales, 0))
+    return Fraction(totals.profit) + spared - lost + month_fees(ledger) + by_sales * sales
+
+
+def month_fees(ledger: OrderLedger) -> Fraction:
+    """Return what the fees per month, with their tax, come to for one order, over its zones."""
+    return sum(
+        (
+            zone.zone.share * Fraction(line.expected.amount + line.expected.tax)
+            for zone in ledger.zones
+            for line in zone.fees
+            if line.fee.per == "month"
+        ),
+        Fraction(0),
+    )

@@ -1,0 +1,192 @@
+"""From what the shop wrote down to the terms of one order: what holds for this product, channel and day.
+
+What a product says goes before what its channel says, and that before what the shop says, key by key.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, fields
+from fractions import Fraction
+from typing import TypeVar
+
+from netprice.book.fee_profile import Fee, FeeProfile
+from netprice.book.product import Breakage, Product, Returns
+from netprice.book.shop import Book, Channel, Discount, Shop
+from netprice.ledger.carry import carry, packing_lines, parcels_of
+from netprice.ledger.cost import cost_stack
+from netprice.ledger.terms import (
+    DiscountTerms,
+    ExtraTerms,
+    FeeTerms,
+    OutcomeTerms,
+    SetAsideTerms,
+    ShippingTerms,
+    TaxTerms,
+    Terms,
+    TierTerms,
+)
+from netprice.money import Rounding, minor_digits, round_to_whole
+
+ZERO = Fraction(0)
+Part = TypeVar("Part", Returns, Breakage)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ask:
+    """What somebody asks about: a product on a channel on a day, and how it differs from what the shop wrote down."""
+
+    product: str
+    channel: str
+    on: dt.date
+    quantity: int | None = None
+    discounts: tuple[Discount, ...] = ()
+    """Discounts after those that the channel gives anyway."""
+
+
+def settle(book: Book, ask: Ask) -> Terms:
+    """Return the terms of an order. The product and the channel must be in the book, which must have been checked."""
+    shop, product, channel = book.shop, book.products[ask.product], book.shop.channels[ask.channel]
+    profile = book.fee_profiles.get(channel.fee_profile or "")
+    currency = profile.currency if profile else shop.currency
+    rounding: Rounding = profile.rounding if profile else "half-up"
+    scale = Fraction(10 ** minor_digits(currency))
+    worth = scale * (channel.exchange_rate or 1)
+    quantity = ask.quantity or channel.quantity or 1
+    parcels = parcels_of(product, quantity)
+    zones, refusals, unreached = carry(book, channel, parcels, currency=currency, rounding=rounding)
+    return Terms(
+        product=ask.product,
+        channel=ask.channel,
+        currency=currency,
+        digits=minor_digits(currency),
+        rounding=rounding,
+        quantity=quantity,
+        worth=worth,
+        stack=cost_stack(product, shop, packing_lines(shop, parcels)),
+        discounts=tuple(
+            DiscountTerms(percent=off.percent, amount=round_to_whole((off.amount or ZERO) * scale, rounding))
+            for off in (*channel.discounts, *ask.discounts)
+            if off.paid_by == "shop"
+        ),
+        shipping=_shipping(channel, quantity, scale, rounding),
+        extras=_extras(channel, quantity, scale, rounding),
+        tax=_tax(shop, channel, profile),
+        fees=_fees(channel, profile, ask.on, scale),
+        zones=zones,
+        refusals=refusals,
+        unreached=unreached,
+        outcomes=_outcomes(shop, channel, product, worth, rounding),
+        set_asides=tuple(
+            SetAsideTerms(name=name, percent=laid_by.percent, is_overhead=laid_by.kind == "overhead")
+            for name, laid_by in {**shop.set_asides, **channel.set_asides}.items()
+        ),
+    )
+
+
+def merged(most: Part, *others: Part) -> Part:
+    """Return one part in which each key comes from the first that states it.
+
+    >>> merged(Returns(rate=Fraction(1, 20)), Returns(rate=ZERO, refund_shipping=True)).refund_shipping
+    True
+    """
+    stated = {}
+    for each in fields(most):
+        values = (getattr(part, each.name) for part in (most, *others))
+        stated[each.name] = next((value for value in values if value is not None), None)
+    return type(most)(**stated)
+
+
+def _shipping(channel: Channel, quantity: int, scale: Fraction, rounding: Rounding) -> ShippingTerms:
+    shipping = channel.shipping
+    flat = (shipping.first or ZERO) + (quantity - 1) * (shipping.each_further or ZERO)
+    return ShippingTerms(
+        policy=shipping.policy,
+        flat=round_to_whole(flat * scale, rounding),
+        threshold=(shipping.threshold or ZERO) * scale,
+        handling=(shipping.handling or ZERO) * scale,
+        share=shipping.share or ZERO,
+    )
+
+
+def _extras(channel: Channel, quantity: int, scale: Fraction, rounding: Rounding) -> tuple[ExtraTerms, ...]:
+    extras = []
+    for name, extra in channel.extras.items():
+        times = quantity if extra.per == "unit" else 1
+        each = round_to_whole(extra.amount * scale, rounding)
+        extras.append(ExtraTerms(name=name, charge=each * times, each=each, times=times, taxed=extra.taxed))
+    return tuple(extras)
+
+
+def _tax(shop: Shop, channel: Channel, profile: FeeProfile | None) -> TaxTerms:
+    tax = channel.tax or shop.buyers.tax
+    return TaxTerms(
+        mode=tax.mode if tax else "none",
+        rate=tax.rate if tax else ZERO,
+        on_shipping=bool(tax and tax.on_shipping),
+        rounded_per=tax.rounded_per if tax else "order",
+        remitted_by_storefront=bool(profile and profile.remits_tax),
+    )
+
+
+def _fees(channel: Channel, profile: FeeProfile | None, on: dt.date, scale: Fraction) -> tuple[FeeTerms, ...]:
+    if profile is None:
+        return ()
+    return tuple(_fee(fee, channel, scale) for fee in profile.fees if fee.counts_on(on))
+
+
+def _fee(fee: Fee, channel: Channel, scale: Fraction) -> FeeTerms:
+    share = channel.fee_shares.get(fee.name, fee.share)
+    tiers = [
+        TierTerms(
+            up_to=None if tier.up_to is None else tier.up_to * scale,
+            percent=tier.percent,
+            fixed=(tier.fixed or ZERO) * scale,
+        )
+        for tier in fee.tiers
+    ]
+    if fee.percent is not None:
+        tiers = [TierTerms(up_to=None, percent=fee.percent)]
+    spread = Fraction(1)
+    if fee.per == "listing" and fee.listings_per_order is not None:
+        spread = fee.listings_per_order
+    if fee.per == "month":
+        spread = 1 / (channel.orders_per_month or Fraction(1))
+    return FeeTerms(
+        name=fee.name,
+        per=fee.per,
+        base=fee.base,
+        tiers=tuple(tiers),
+        whole=fee.tier_kind == "whole" and fee.percent is None,
+        fixed=(fee.fixed or ZERO) * scale,
+        minimum=None if fee.minimum is None else fee.minimum * scale,
+        cap=None if fee.cap is None else fee.cap * scale,
+        share=Fraction(1) if share is None else share,
+        tax=fee.tax or ZERO,
+        spread=spread,
+        kept="kept" if fee.per == "month" else fee.on_refund,
+        kept_fixed=(fee.kept_fixed or ZERO) * scale,
+        kept_percent=fee.kept_percent or ZERO,
+        kept_cap=None if fee.kept_cap is None else fee.kept_cap * scale,
+    )
+
+
+def _outcomes(shop: Shop, channel: Channel, product: Product, worth: Fraction, rounding: Rounding) -> OutcomeTerms:
+    returns = merged(product.returns, channel.returns, shop.returns)
+    breakage = merged(product.breakage, channel.breakage, shop.breakage)
+    return_label = None
+    if returns.label_cost is not None:
+        # Charged in the shop's currency, so rounded there; conversion does not round.
+        scale = 10 ** minor_digits(shop.currency)
+        return_label = Fraction(round_to_whole(returns.label_cost * scale, rounding), scale) * worth
+    return OutcomeTerms(
+        return_rate=returns.rate or ZERO,
+        refund_shipping=bool(returns.refund_shipping),
+        shop_pays_return_label=returns.label_paid_by != "buyer",
+        return_label=return_label,
+        resellable=returns.resellable or ZERO,
+        refurbish=(returns.refurbish_cost or ZERO) * worth,
+        damage_rate=breakage.rate or ZERO,
+        replaces=breakage.remedy == "replace",
+        recovered=breakage.recovered or ZERO,
+    )

@@ -1,0 +1,180 @@
+"""Everything that decides what an order comes to, except the price: one product on one channel on one day.
+
+`Terms` is what the rules of an order work on. All amounts are in minor units of the channel's currency, already
+converted and already rounded where they are stated amounts; shares and rates are exact fractions.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from netprice.book.fee_profile import Base, Per
+from netprice.ledger.cost import CostStack
+from netprice.ledger.freight import Quote, Refusal
+from netprice.money import Rounding
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TierTerms:
+    """One tier: the base up to which it goes (None: no end), its percent, and its own fixed amount."""
+
+    up_to: Fraction | None
+    percent: Fraction
+    fixed: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FeeTerms:
+    """One fee that counts on the day. A fee with a single percent has one tier without an end."""
+
+    name: str
+    per: Per
+    base: Base | None
+    tiers: tuple[TierTerms, ...]
+    whole: bool
+    fixed: Fraction
+    minimum: Fraction | None
+    cap: Fraction | None
+    share: Fraction
+    tax: Fraction
+    spread: Fraction
+    """What the charge is multiplied by to get to an order: listings an order, or 1 / orders a month; else 1."""
+    kept: Literal["kept", "returned", "partly"]
+    kept_fixed: Fraction
+    kept_percent: Fraction
+    kept_cap: Fraction | None
+
+    @property
+    def in_payout(self) -> bool:
+        """Whether it is taken out of an order's payout before the fees that are charged on the payout."""
+        return self.per in ("order", "unit") and self.base != "payout"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DiscountTerms:
+    """A discount that the shop pays for: a percent of what is left, or an amount an order."""
+
+    percent: Fraction | None
+    amount: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShippingTerms:
+    """What the buyer is charged: `flat` is the whole flat charge of the order."""
+
+    policy: Literal["free", "flat", "free-from", "label", "label-share"]
+    flat: int
+    threshold: Fraction
+    handling: Fraction
+    share: Fraction
+
+    @property
+    def follows_label(self) -> bool:
+        """Whether what the buyer pays depends on the label of the zone."""
+        return self.policy in ("label", "label-share")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExtraTerms:
+    """A charge that the buyer adds: what it comes to for the order, and for one of its units if paid per unit."""
+
+    name: str
+    charge: int
+    each: int
+    times: int
+    taxed: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaxTerms:
+    """The tax on what the buyer pays."""
+
+    mode: Literal["on-top", "inside", "none"]
+    rate: Fraction
+    on_shipping: bool
+    rounded_per: Literal["order", "line", "unit"]
+    remitted_by_storefront: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackingTerms:
+    """One way to pack the order: per parcel its share of the declared value and the quotes of the services that carry it."""
+
+    name: str
+    parcels: tuple[tuple[Fraction, tuple[Quote, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneTerms:
+    """A zone, its share of the orders, and how the order travels there."""
+
+    name: str
+    share: Fraction
+    packing: PackingTerms
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutcomeTerms:
+    """Returns and breakage. `return_label` is None where the zone's own label without insurance is used."""
+
+    return_rate: Fraction
+    refund_shipping: bool
+    shop_pays_return_label: bool
+    return_label: Fraction | None
+    resellable: Fraction
+    refurbish: Fraction
+    damage_rate: Fraction
+    replaces: bool
+    recovered: Fraction
+
+    @property
+    def may_refund(self) -> bool:
+        """Whether any order ends in a refund."""
+        return self.return_rate > 0 or (self.damage_rate > 0 and not self.replaces)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetAsideTerms:
+    """A percent of net sales kept that is laid by."""
+
+    name: str
+    percent: Fraction
+    is_overhead: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Terms:
+    """One order of `quantity` units of a product on a channel on a day; everything but the price."""
+
+    product: str
+    channel: str
+    currency: str
+    digits: int
+    rounding: Rounding
+    quantity: int
+    worth: Fraction
+    """What one whole unit of the shop's currency is in minor units of the channel's."""
+    stack: CostStack
+    discounts: tuple[DiscountTerms, ...]
+    shipping: ShippingTerms
+    extras: tuple[ExtraTerms, ...]
+    tax: TaxTerms
+    fees: tuple[FeeTerms, ...]
+    zones: tuple[ZoneTerms, ...]
+    refusals: tuple[Refusal, ...]
+    unreached: tuple[str, ...]
+    """Zones with orders that no service carries: with any of them the channel cannot sell this product."""
+    outcomes: OutcomeTerms
+    set_asides: tuple[SetAsideTerms, ...]
+
+    @property
+    def goods_cost(self) -> Fraction:
+        """Return q·C in minor units."""
+        return self.quantity * self.stack.total(per_order=False) * self.worth
+
+    @property
+    def order_cost(self) -> Fraction:
+        """Return C_order in minor units."""
+        return self.stack.total(per_order=True) * self.worth

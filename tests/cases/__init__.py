@@ -1,0 +1,1 @@
+"""Worked orders with exact expected results, answered through real shop files."""
