@@ -52,6 +52,19 @@ class PriceAnswer:
     ledger: OrderLedger | None = None
     """The order at the lowest price or, where the target is out of reach, at the best price."""
 
+    @property
+    def reached(self) -> Fraction | None:
+        """Return the measure at the price of the answer: a ratio, or whole units of the channel's currency."""
+        if self.ledger is None:
+            return None
+        net, profit = bottom_line(self.ledger, self.goal.case)
+        measure = self.goal.measure(net, profit)
+        return None if measure is None else self.spoken(measure)
+
+    def spoken(self, measure: Fraction) -> Fraction:
+        """Return a measure as it is spoken of: a ratio as it is, money in whole units instead of minor ones."""
+        return measure if self.goal.target.kind in ("margin", "markup") else measure / 10**self.terms.digits
+
 
 def price(terms: Terms, goal: Goal, span: Span) -> PriceAnswer:
     """Return the lowest allowed price that meets the goal, the safe floor and the traps.

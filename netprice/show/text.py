@@ -1,0 +1,225 @@
+"""An answer as text for a terminal: the answer in one line, then the ledger, then what to watch."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from netprice.answer.result import Ledger, Solution
+from netprice.ledger.explain import TAX_PASSED_ON
+from netprice.money import show_exact, show_money
+
+_NAME = 27
+_LEAST_HOW = 24
+_RATIOS = ("margin", "markup")
+_HEADINGS = {
+    "sale": "What the buyer pays, and what of it are net sales",
+    "fee": "What the storefront takes",
+    "shipping": "Shipping",
+    "cost": "What it costs to make and pack",
+    "refund": "Returns and breakage",
+    "recovery": "What comes back",
+    "set_aside": "Set aside",
+}
+
+
+def money(amount: Fraction, digits: int) -> str:
+    """Return an amount in whole units with the currency's digits."""
+    return show_money(amount * 10**digits, digits)
+
+
+def percent(share: Fraction | None, places: int = 1) -> str:
+    """Return a share as a percent, rounded for display.
+
+    >>> percent(Fraction(3001, 10000))
+    '30.0 %'
+    """
+    return "–" if share is None else f"{show_money(share * 100 * 10**places, places)} %"
+
+
+def solve_text(solutions: Sequence[Solution], *, width: int, brief: bool = False) -> str:
+    """Return the answers to `solve`: an overview where there are several, then each in full unless `brief`."""
+    parts = []
+    if len(solutions) > 1:
+        parts.append(_overview(solutions))
+    if not brief or len(solutions) == 1:
+        parts += [solution_text(solution, width=width, brief=brief) for solution in solutions]
+    return "\n\n".join(parts)
+
+
+def solution_text(solution: Solution, *, width: int, brief: bool = False) -> str:
+    """Return one answer: the price in one line, the ledger, what to watch."""
+    blocks = [textwrap.fill(answer_line(solution), width)]
+    if solution.ledger is not None and not brief:
+        blocks.append(ledger_table(solution.ledger, width=width))
+    watch = list(_watch(solution))
+    if watch:
+        blocks.append(_bullets("To watch", watch, width))
+    return "\n\n".join(blocks)
+
+
+def ledger_text(ledger: Ledger, *, width: int) -> str:
+    """Return one order at a price: what is left in one line, then every line."""
+    digits, currency = ledger.digits, ledger.currency
+    left = "leaves" if ledger.profit >= 0 else "loses"
+    head = (
+        f"{ledger.product} on {ledger.channel} at {ledger.price} {currency}: an order{_of(ledger.quantity)} {left}"
+        f" {money(abs(ledger.profit), digits)} {currency}, a margin of {percent(ledger.margin)}."
+    )
+    watch = [_share_taken(ledger), _worst(ledger)]
+    return "\n\n".join(
+        (textwrap.fill(head, width), ledger_table(ledger, width=width), _bullets("To watch", watch, width))
+    )
+
+
+def answer_line(solution: Solution) -> str:
+    """Return the answer in one sentence."""
+    where = f"{solution.product} on {solution.channel}"
+    if solution.status == "met":
+        price = f"list it at {solution.lowest_price} {solution.currency}"
+        return f"{where}: {price}{_of(solution.quantity, ' in orders')} for {_goal(solution)} (reaches {_reached(solution)})."
+    if solution.status == "refused":
+        return f"{where}: cannot be sold there; {solution.reason}."
+    return f"{where}: no price up to {solution.highest_price} {solution.currency} leaves {_goal(solution)}; {solution.reason}."
+
+
+def _of(quantity: int, words: str = "") -> str:
+    return f"{words} of {quantity}" if quantity > 1 else ""
+
+
+def _goal(solution: Solution) -> str:
+    kind, amount = solution.target.kind, solution.target.amount
+    case = " in the worst case" if solution.case == "worst" else ""
+    if kind == "break-even":
+        return f"break-even{case}"
+    shown = f"{show_exact(amount * 100, 4)} %" if kind in _RATIOS else f"{show_exact(amount)} {solution.currency}"
+    per = {"machine-hour": " a machine hour", "labour-hour": " a labour hour", "profit": " profit a unit"}.get(kind, "")
+    return f"a {kind} of {shown}{case}" if kind in _RATIOS else f"{shown}{per}{case}"
+
+
+def _reached(solution: Solution) -> str:
+    if solution.reached is None:
+        return "–"
+    if solution.target.kind in _RATIOS:
+        return percent(solution.reached, 2)
+    return f"{money(solution.reached, solution.digits)} {solution.currency}"
+
+
+def _overview(solutions: Sequence[Solution]) -> str:
+    rows = []
+    for solution in solutions:
+        ledger = solution.ledger if solution.status == "met" else None
+        rows.append(
+            (
+                solution.product,
+                solution.channel,
+                f"{solution.lowest_price or '–'}",
+                "–" if solution.safe_floor is None else f"{solution.safe_floor}",
+                money(ledger.profit, ledger.digits) if ledger else solution.status,
+                percent(ledger.margin) if ledger else "",
+                percent(_taken(ledger)) if ledger else "",
+            )
+        )
+    currency = {solution.currency for solution in solutions}
+    unit = f" {currency.pop()}" if len(currency) == 1 else ""
+    header = ("product", "channel", f"list price{unit}", "safe floor", "profit", "margin", "fees, label")
+    return table(rows, header, align=("left", "left", *["right"] * 5))
+
+
+def table(rows: Sequence[Sequence[str]], header: Sequence[str] = (), *, align: Sequence[str]) -> str:
+    """Return a plain table; numbers are never re-read, so that names such as "1e5" stay as they are."""
+    from tabulate import tabulate
+
+    return tabulate(rows, headers=header, tablefmt="simple", colalign=align, disable_numparse=True)
+
+
+def ledger_table(ledger: Ledger, *, width: int) -> str:
+    """Return every line of an order with the sums between, from what the buyer pays down to the profit."""
+    amounts = [money(line.amount, ledger.digits) for line in ledger.lines]
+    column = max(12, *(len(amount) + 2 for amount in amounts))
+    out: list[str] = []
+    for group, heading in _HEADINGS.items():
+        lines = [line for line in ledger.lines if line.group == group]
+        if not lines:
+            continue
+        out.append(heading)
+        for line in lines:
+            if line.name == TAX_PASSED_ON:
+                out += _row("  = buyer pays", money(ledger.buyer_pays, ledger.digits), "", width, column)
+            out += _row(f"  {line.name}", money(line.amount, ledger.digits), line.how, width, column)
+        if group == "sale":
+            taxed = any(line.name == TAX_PASSED_ON for line in lines)
+            sum_name = "  = net sales" if taxed else "  = buyer pays, net sales"
+            out += _row(sum_name, money(sum((line.amount for line in lines), Fraction(0)), ledger.digits), "", width, column)
+    out.append("-" * (_NAME + column))
+    out += _row(f"Profit, {ledger.currency}", money(ledger.profit, ledger.digits), _profit_how(ledger), width, column)
+    return "\n".join(out)
+
+
+def _row(name: str, amount: str, how: str, width: int, column: int) -> Iterator[str]:
+    room = max(width - _NAME - column - 2, _LEAST_HOW)
+    names = textwrap.wrap(name, _NAME, subsequent_indent="    ", drop_whitespace=False) or [""]
+    hows = textwrap.wrap(how, room) or [""]
+    for place in range(max(len(names), len(hows))):
+        left = names[place] if place < len(names) else ""
+        middle = amount if place == 0 else ""
+        right = hows[place] if place < len(hows) else ""
+        yield f"{left:<{_NAME}}{middle:>{column}}  {right}".rstrip()
+
+
+def _profit_how(ledger: Ledger) -> str:
+    return f"margin {percent(ledger.margin)} of net sales {money(ledger.net_sales, ledger.digits)}"
+
+
+def _taken(ledger: Ledger) -> Fraction | None:
+    """Return the share of what the buyer pays, without tax, that fees and labels take."""
+    paid = ledger.buyer_pays - ledger.tax
+    return (ledger.fees + ledger.labels) / paid if paid > 0 else None
+
+
+def _share_taken(ledger: Ledger) -> str:
+    paid = ledger.buyer_pays - ledger.tax
+    if paid <= 0:
+        return "The buyer pays nothing at this price."
+    fees, labels = percent(ledger.fees / paid), percent(ledger.labels / paid)
+    return f"Fees take {fees} and shipping labels {labels} of what the buyer pays without tax."
+
+
+def _worst(ledger: Ledger) -> str:
+    shown = money(ledger.worst_profit, ledger.digits)
+    return f"In the worst case, to {ledger.worst_zone} with every fee charged, an order leaves {shown} {ledger.currency}."
+
+
+def _watch(solution: Solution) -> Iterator[str]:
+    if solution.ledger is None:
+        return
+    if solution.status == "met":
+        yield from _floor(solution)
+    yield _share_taken(solution.ledger)
+    yield _worst(solution.ledger)
+
+
+def _floor(solution: Solution) -> Iterator[str]:
+    real = [trap for trap in solution.traps if not trap.from_rounding]
+    for trap in real:
+        yield f"Price trap: from {trap.first} to {trap.last} the target fails again, though the price is higher."
+    if len(solution.traps) > len(real):
+        count = len(solution.traps) - len(real)
+        cents = "1 run of prices" if count == 1 else f"{count} runs of prices"
+        yield f"Rounding alone makes {cents} above the lowest price fall short by a hair."
+    if solution.safe_floor is None:
+        yield f"There is no safe floor: the target fails again at the highest price looked at, {solution.highest_price}."
+    elif solution.safe_floor != solution.lowest_price:
+        yield f"Safe floor: from {solution.safe_floor} on every price up to {solution.highest_price} meets the target."
+
+
+def _bullets(heading: str, items: Sequence[str], width: int) -> str:
+    wrapped = [textwrap.fill(item, width, initial_indent="  - ", subsequent_indent="    ") for item in items]
+    return "\n".join((heading, *wrapped))
+
+
+def terminal_width(columns: int) -> int:
+    """Return the width to write for: between 60 and 120 columns."""
+    return min(max(columns, 60), 120)
+
