@@ -70,13 +70,13 @@ class Many:
 
     def __add__(self, other: Number) -> Many:
         if not isinstance(other, Many):
-            return Many(self.top, self.bottom, self.most, self.plus + other)
+            return Many(self.top, self.bottom, self.most, self.plus + other if self.plus else other)
         bottom = math.lcm(self.bottom, other.bottom)
         most = self.most * (bottom // self.bottom) + other.most * (bottom // other.bottom)
         left, right = self.over(bottom), other.over(bottom)
         if most >= _FITS:
             left, right = left.astype(object), right.astype(object)
-        return Many(left + right, bottom, most, self.plus + other.plus)
+        return Many(left + right, bottom, most, self.plus + other.plus if self.plus and other.plus else self.plus or other.plus)
 
     def __radd__(self, other: Number) -> Many:
         return self.__add__(other)
@@ -88,12 +88,11 @@ class Many:
         return (-self).__add__(other)
 
     def __mul__(self, factor: Fraction | int) -> Many:
-        by = Fraction(factor)
-        common = math.gcd(by.numerator, self.bottom)
-        times, bottom = by.numerator // common, self.bottom // common * by.denominator
+        common = math.gcd(factor.numerator, self.bottom)
+        times, bottom = factor.numerator // common, self.bottom // common * factor.denominator
         most = self.most * abs(times)
         top = self.top.astype(object) if most >= _FITS and self.top.dtype != object else self.top
-        return Many(top * times if times != 1 else top, bottom, most, self.plus * by)
+        return Many(top * times if times != 1 else top, bottom, most, self.plus * factor if self.plus else 0)
 
     __rmul__ = __mul__
 

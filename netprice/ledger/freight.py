@@ -7,7 +7,7 @@ that part, and `label` adds the insurance at a price.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from netprice.book.rate_card import Insurance, RateCard, Surcharge
@@ -42,11 +42,13 @@ class Quote:
     cover: Cover | None
     worth: Fraction
     measured: Measured | None = None
+    bare: Fraction = field(init=False)
+    """The label without insurance, in the channel's minor units."""
 
-    @property
-    def bare(self) -> Fraction:
-        """Return the label without insurance, in the channel's minor units."""
-        return (self.rate + sum(amount for _, amount in self.surcharges) + self.fuel) * self.worth
+    def __post_init__(self) -> None:
+        """Add up the parts once: a search asks for the sum over and over."""
+        parts = self.rate + sum(amount for _, amount in self.surcharges) + self.fuel
+        object.__setattr__(self, "bare", parts * self.worth)
 
     @property
     def depends_on_price(self) -> bool:

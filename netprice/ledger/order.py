@@ -96,15 +96,28 @@ def expected(ledger: OrderLedger, m: Arithmetic = EXACT) -> Totals:
         for outcome in zone.outcomes
         if outcome.chance
     ]
-    net = sum_of(outcome.net_sales * weight for weight, outcome in weighted)
+
+    def average(of: str) -> Number:
+        return _weighted([(weight, getattr(outcome, of)) for weight, outcome in weighted])
+
+    net = average("net_sales")
     return Totals(
         net_sales=net,
-        fees=sum_of(outcome.fees * weight for weight, outcome in weighted),
-        labels=sum_of(outcome.labels * weight for weight, outcome in weighted),
-        goods=sum_of(outcome.goods * weight for weight, outcome in weighted),
-        recoveries=sum_of(outcome.recoveries * weight for weight, outcome in weighted),
+        fees=average("fees"),
+        labels=average("labels"),
+        goods=average("goods"),
+        recoveries=average("recoveries"),
         set_asides=_set_asides(ledger.terms, net, m),
     )
+
+
+def _weighted(pairs: list[tuple[Fraction, Number]]) -> Number:
+    """Return the weighted sum; a number that several outcomes have in common is multiplied once, by all its weights."""
+    together: dict[int, tuple[Fraction, Number]] = {}
+    for weight, number in pairs:
+        known = together.get(id(number))
+        together[id(number)] = (weight if known is None else known[0] + weight, number)
+    return sum_of(number if weight == 1 else number * weight for weight, number in together.values())
 
 
 def in_zone_at_worst(ledger: OrderLedger, zone: ZoneLedger, m: Arithmetic = EXACT) -> Totals:

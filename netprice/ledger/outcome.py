@@ -71,8 +71,8 @@ def resale(terms: Terms, goods_cost: Fraction) -> Fraction:
 
 def sum_of(amounts: Iterator[Number]) -> Number:
     """Return the sum of some amounts; 0 for none."""
-    total: Number = 0
+    total: Number = None
     for amount in amounts:
-        total = amount if isinstance(total, int) and total == 0 else total + amount
-    return total
+        total = amount if total is None else total + amount
+    return 0 if total is None else total
 

@@ -54,6 +54,7 @@ def settle(book: Book, ask: Ask) -> Terms:
     worth = scale * (channel.exchange_rate or 1)
     quantity = ask.quantity or channel.quantity or 1
     parcels = parcels_of(product, quantity)
+    stack = cost_stack(product, shop, packing_lines(shop, parcels))
     zones, refusals, unreached = carry(book, channel, parcels, currency=currency, rounding=rounding)
     return Terms(
         product=ask.product,
@@ -63,7 +64,9 @@ def settle(book: Book, ask: Ask) -> Terms:
         rounding=rounding,
         quantity=quantity,
         worth=worth,
-        stack=cost_stack(product, shop, packing_lines(shop, parcels)),
+        stack=stack,
+        goods_cost=quantity * stack.total(per_order=False) * worth,
+        order_cost=stack.total(per_order=True) * worth,
         discounts=tuple(
             DiscountTerms(percent=off.percent, amount=round_to_whole((off.amount or ZERO) * scale, rounding))
             for off in (*channel.discounts, *ask.discounts)

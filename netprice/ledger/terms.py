@@ -157,6 +157,10 @@ class Terms:
     worth: Fraction
     """What one whole unit of the shop's currency is in minor units of the channel's."""
     stack: CostStack
+    goods_cost: Fraction
+    """q·C, in minor units."""
+    order_cost: Fraction
+    """C_order, in minor units."""
     discounts: tuple[DiscountTerms, ...]
     shipping: ShippingTerms
     extras: tuple[ExtraTerms, ...]
@@ -168,13 +172,3 @@ class Terms:
     """Zones with orders that no service carries: with any of them the channel cannot sell this product."""
     outcomes: OutcomeTerms
     set_asides: tuple[SetAsideTerms, ...]
-
-    @property
-    def goods_cost(self) -> Fraction:
-        """Return q·C in minor units."""
-        return self.quantity * self.stack.total(per_order=False) * self.worth
-
-    @property
-    def order_cost(self) -> Fraction:
-        """Return C_order in minor units."""
-        return self.stack.total(per_order=True) * self.worth
