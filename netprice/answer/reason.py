@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from netprice.answer.price import PriceAnswer
 from netprice.ledger.explain import money, percent
-from netprice.ledger.order import Totals, expected
+from netprice.ledger.order import Totals, expected, worst
 
 _TAKEN = (("goods", "making it"), ("fees", "fees"), ("labels", "shipping labels"), ("set_asides", "set-asides"))
 
@@ -24,7 +24,7 @@ def reason(answer: PriceAnswer) -> str:
     if answer.best is None or answer.ledger is None:
         return "no price leaves any net sales"
     reached = f"the best is {measure_words(answer, answer.best.measure)} at {money(terms, answer.best.price)}"
-    totals = expected(answer.ledger)
+    totals = expected(answer.ledger) if answer.goal.case == "expected" else worst(answer.ledger)[1]
     if totals.net_sales <= 0:
         return reached
     in_the_way = sorted(_shares(totals), reverse=True)

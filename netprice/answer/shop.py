@@ -105,7 +105,7 @@ class OpenShop:
         return Ask(
             product=self._product(product),
             channel=_known(channel, self.channels, "channel"),
-            on=on or dt.date.today(),  # noqa: DTZ011  # the maker's own calendar day, as their fees are dated
+            on=on or read_day(None),
             quantity=quantity,
             discounts=(discount,) if discount else (),
         )
@@ -195,6 +195,16 @@ def per_labour_hour(amount: Number) -> Target:
 def break_even() -> Target:
     """Return the target of losing nothing."""
     return Target("break-even", Fraction(0))
+
+
+def read_day(text: str | None) -> dt.date:
+    """Return a day written as 2026-03-31, or today where none is given."""
+    if text is None:
+        return dt.date.today()  # noqa: DTZ011  # the maker's own calendar day, as their fees are dated
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise QuestionError(f"no day (got {text[:20]!r}); write it as 2026-03-31") from None
 
 
 def pairs(shop: OpenShop, products: Iterable[str], channels: Sequence[str]) -> list[tuple[str, str]]:

@@ -140,7 +140,7 @@ def _payouts(terms: Terms, sold: Sale, before: list[FeeLine]) -> Iterator[tuple[
     for line in before:
         if line.fee.share == 1:
             payout = payout - line.in_full.amount - line.in_full.tax
-        elif line.fee.share > 0:
+        else:
             shared.append(line)
     for hit in product((True, False), repeat=len(shared)):
         chance, base = Fraction(1), payout

@@ -122,10 +122,9 @@ def _weighted(pairs: list[tuple[Fraction, Number]]) -> Number:
 
 def in_zone_at_worst(ledger: OrderLedger, zone: ZoneLedger, m: Arithmetic = EXACT) -> Totals:
     """Return an order delivered to this zone with every fee that has a share charged in full."""
-    hit = [line for line in zone.fees if line.fee.share]
     return Totals(
         net_sales=zone.sale.net_sales,
-        fees=sum_of(line.in_full.amount + line.in_full.tax for line in hit),
+        fees=sum_of(line.in_full.amount + line.in_full.tax for line in zone.fees),
         labels=zone.label_cost,
         goods=ledger.terms.goods_cost + ledger.terms.order_cost,
         recoveries=0,

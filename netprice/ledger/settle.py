@@ -135,7 +135,8 @@ def _tax(shop: Shop, channel: Channel, profile: FeeProfile | None) -> TaxTerms:
 def _fees(channel: Channel, profile: FeeProfile | None, on: dt.date, scale: Fraction) -> tuple[FeeTerms, ...]:
     if profile is None:
         return ()
-    return tuple(_fee(fee, channel, scale) for fee in profile.fees if fee.counts_on(on))
+    fees = (_fee(fee, channel, scale) for fee in profile.fees if fee.counts_on(on))
+    return tuple(fee for fee in fees if fee.share)  # a fee with a share of 0 never occurs
 
 
 def _fee(fee: Fee, channel: Channel, scale: Fraction) -> FeeTerms:

@@ -17,6 +17,7 @@ from netprice.answer.span import Span
 from netprice.book.read import open_book
 from netprice.book.shop import Book
 from netprice.ledger.cost import CostStack
+from netprice.ledger.freight import Refusal
 from netprice.ledger.measures import Measures, contribution, measures
 from netprice.ledger.order import OrderLedger, Totals, ZoneLedger, expected, order_ledger, worst
 from netprice.ledger.settle import Ask, settle
@@ -74,8 +75,7 @@ def _channel(case: JsonDict, book: Book, place: int) -> JsonDict:
         "channel": channel["name"],
         "currency": terms.currency,
         "refused_services": [
-            {"service": refusal.service, "zone": refusal.zone, "why": f"{refusal.what} {refusal.got} is over the limit {refusal.limit}"}
-            for refusal in terms.refusals
+            {"service": refusal.service, "zone": refusal.zone, "why": _why(refusal)} for refusal in terms.refusals
         ],
         "status": {"met": "solved", "refused": "not_carried"}.get(asked.status, asked.status),
     }
@@ -86,6 +86,12 @@ def _channel(case: JsonDict, book: Book, place: int) -> JsonDict:
     at = channel.get("evaluate_at", case.get("evaluate_at", ()))
     result["ledgers"] = [_ledger(order_ledger(terms, _minor(each, scale)), scale) for each in at]
     return result
+
+
+def _why(refusal: Refusal) -> str:
+    if refusal.what == "billable weight":
+        return f"billable weight {refusal.got} is past the last break"
+    return f"{refusal.what.replace(' + ', '_plus_')} {refusal.got} is over the limit {refusal.limit}"
 
 
 def _minor(price: str, scale: Fraction) -> Fraction | int:
@@ -113,7 +119,8 @@ def _prices(case: JsonDict, book: Book, place: int, asked: PriceAnswer, scale: F
     if asked.ledger is not None:
         result["ledger"] = _ledger(asked.ledger, scale)
         if asked.status == "unreachable":
-            result["in_the_way_as_share_of_net_sales"] = _in_the_way(expected(asked.ledger))
+            totals = expected(asked.ledger) if goal.case == "expected" else worst(asked.ledger)[1]
+            result["in_the_way_as_share_of_net_sales"] = _in_the_way(totals)
     return result
 
 

@@ -1,0 +1,36 @@
+"""The options that several commands have in common, said once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Optional
+
+import typer
+
+ShopOption = Annotated[Path, typer.Option("--shop", metavar="DIR", help="The shop folder.")]
+ChannelsOption = Annotated[
+    Optional[list[str]],  # noqa: UP045  # typer reads it at run time
+    typer.Option("--channel", metavar="NAME", help="A selling channel; may be given several times. Default: all."),
+]
+QuantityOption = Annotated[
+    Optional[int],  # noqa: UP045
+    typer.Option("--quantity", metavar="N", help="Units of the product in one order."),
+]
+DiscountOption = Annotated[
+    Optional[str],  # noqa: UP045
+    typer.Option("--discount", metavar="OFF", help="A further discount: '20 %', or an amount an order such as 5.00."),
+]
+DayOption = Annotated[
+    Optional[str],  # noqa: UP045
+    typer.Option("--on", metavar="YYYY-MM-DD", help="The day whose fees count. Default: today."),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document instead of text.")]
+TargetOption = Annotated[
+    Optional[str],  # noqa: UP045
+    typer.Option(
+        "--target",
+        metavar="TARGET",
+        help="'margin 30 %', 'markup 50 %', 'profit 12', 'machine-hour 40', 'labour-hour 25' or 'break-even'.",
+    ),
+]
+WorstOption = Annotated[bool, typer.Option("--worst", help="Hold the target in the worst case, not the expected one.")]
