@@ -20,7 +20,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
 
 from netprice.errors import QuantityError
-from netprice.money import minor_digits, parse_number
+from netprice.money import minor_digits, parse_number, show_exact
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -89,6 +89,30 @@ class Measure:
 
     amount: Fraction
     dimension: str
+
+
+_SHOWN: Final = {
+    "mass": (("kg", Fraction(1000)), ("g", Fraction(1))),
+    "length": (("m", Fraction(1000)), ("cm", Fraction(10)), ("mm", Fraction(1))),
+    "area": (("m²", Fraction(10**6)), ("cm²", Fraction(100))),
+    "volume": (("L", Fraction(10**6)), ("ml", Fraction(1000))),
+    "time": (("h", Fraction(1)), ("min", Fraction(1, 60))),
+    "count": (("pieces", Fraction(1)),),
+}
+
+
+def show_measure(measure: Measure | None) -> str:
+    """Return an amount of stuff in a unit that suits its size; without one it is a piece.
+
+    >>> show_measure(read_measure("950 g")), show_measure(read_measure("12.5 kg"))
+    ('950 g', '12.5 kg')
+    """
+    if measure is None:
+        return "a piece"
+    units = _SHOWN[measure.dimension]
+    unit, size = next(((unit, size) for unit, size in units if measure.amount >= size), units[-1])
+    shown = show_exact(measure.amount / size, 4)
+    return "1 piece" if (shown, unit) == ("1", "pieces") else f"{shown} {unit}"
 
 
 @lru_cache(maxsize=1)

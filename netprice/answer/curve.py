@@ -50,15 +50,25 @@ class Curve:
         lines: Lines = self.goal.surplus(self.net_sales, self.profit, at)
         return lines
 
-    def roots(self) -> list[float]:
-        """Return the prices at which the surplus passes zero inside a stretch, by scipy's `brentq` on each."""
+    def zeros(self, surplus: Lines) -> Floats:
+        """Return for each stretch how far from its left edge the surplus is zero, which may be outside the stretch.
+
+        Inside a stretch it is scipy's `brentq` that finds the root; a line without a slope has none (nan).
+        """
+        at, slope = surplus.now()
+        width = np.diff(self.mesh.edges)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            zeros = np.where(slope == 0, np.nan, -at / slope)
+        for place in np.flatnonzero(at * (at + slope * width) < 0):
+            zeros[place] = brentq(_line, 0.0, width[place], args=(at[place], slope[place]))
+        return zeros
+
+    def roots(self) -> Floats:
+        """Return the prices at which the surplus passes zero inside a stretch, from the lowest up."""
         at, slope = self.surplus().now()
-        edges = self.mesh.edges
-        end = at + slope * np.diff(edges)
-        return [
-            float(brentq(_line, 0.0, edges[place + 1] - edges[place], args=(at[place], slope[place])) + edges[place])
-            for place in np.flatnonzero(at * end < 0)
-        ]
+        inside = at * (at + slope * np.diff(self.mesh.edges)) < 0
+        roots: Floats = (self.mesh.edges[:-1] + self.zeros(self.surplus()))[inside]
+        return roots
 
     def doubtful(self) -> tuple[Floats, Floats]:
         """Return the intervals of prices in which rounding may tip a comparison in the rules."""
@@ -117,7 +127,7 @@ class Runs:
 def runs(curve: Curve, allowed: Allowed) -> Runs:
     """Settle every allowed price: by the sign of the lines where it is certain, exactly everywhere else."""
     surplus = curve.surplus()
-    first, last = _places(_undecided(curve, surplus, roots=curve.roots()), allowed)
+    first, last = _places(_undecided(curve, surplus), allowed)
     checked = _spelled_out(first, last)
     # A certain run may begin after every interval, also after one that holds no allowed price at all.
     begins = np.unique(np.concatenate((np.zeros(1, dtype=np.int64), last + 1)))
@@ -132,37 +142,31 @@ def runs(curve: Curve, allowed: Allowed) -> Runs:
 
 def places_not_below(curve: Curve, surplus: Lines, allowed: Allowed) -> npt.NDArray[np.int64]:
     """Return every allowed place at which the exact surplus might be zero or more."""
-    return _spelled_out(*_places(_undecided(curve, surplus, roots=None), allowed))
+    return _spelled_out(*_places(_undecided(curve, surplus, and_above=True), allowed))
 
 
-def _undecided(curve: Curve, surplus: Lines, roots: list[float] | None) -> tuple[Floats, Floats]:
+def _undecided(curve: Curve, surplus: Lines, *, and_above: bool = False) -> tuple[Floats, Floats]:
     """Return the price intervals in which the lines do not tell the sign of the exact surplus.
 
-    That is within the slack of each root; within the slack of the ends of stretches that come close to zero; and
-    wherever a comparison is doubtful. With no `roots` every price counts at which the surplus is not certainly below 0.
+    That is where a line is within its slack of zero, and wherever a comparison in the rules is doubtful. With
+    `and_above` every price counts as well at which the surplus is certainly above zero.
     """
     at, slope = surplus.now()
     left, width = curve.mesh.edges[:-1], np.diff(curve.mesh.edges)
     reach = surplus.slack + curve.mesh.blur
     flat = np.abs(slope) * width <= curve.mesh.blur
-    steep = np.where(flat, 1.0, slope)
-    below, above = (-reach - at) / steep, (reach - at) / steep  # where the line is at -reach and at +reach
-    enters, leaves = np.minimum(below, above), np.maximum(below, above)
-    if roots is None:
-        enters = np.where(slope > 0, below, 0.0)
-        leaves = np.where(slope > 0, width, below)
-    enters = np.where(flat, 0.0, np.maximum(enters, 0.0))
-    leaves = np.where(flat, width, np.minimum(leaves, width))
-    close = np.where(flat, (at >= -reach) if roots is None else (np.abs(at) <= reach), enters <= leaves)
-    low, high = [(left + enters)[close]], [(left + leaves)[close]]
-    if roots:
-        places = np.searchsorted(left, roots, side="right") - 1
-        around = reach / np.maximum(np.abs(slope[places]), 1e-300)
-        low.append(np.maximum(np.asarray(roots) - around, left[places]))
-        high.append(np.minimum(np.asarray(roots) + around, (left + width)[places]))
+    half = reach / np.where(flat, 1.0, np.abs(slope))
+    zeros = np.where(flat, 0.0, curve.zeros(surplus))
+    enters, leaves = np.maximum(zeros - half, 0.0), np.minimum(zeros + half, width)
+    close = np.where(flat, np.abs(at) <= reach, enters <= leaves)
+    if and_above:
+        enters = np.where(slope > 0, enters, 0.0)
+        leaves = np.where(slope > 0, width, leaves)
+        close = np.where(flat, at >= -reach, enters <= leaves)
+    enters, leaves = np.where(flat, 0.0, enters), np.where(flat, width, leaves)
     doubtful_low, doubtful_high = curve.doubtful()
-    blur = curve.mesh.blur
-    return np.concatenate((*low, doubtful_low)) - blur, np.concatenate((*high, doubtful_high)) + blur
+    low, high = np.concatenate(((left + enters)[close], doubtful_low)), np.concatenate(((left + leaves)[close], doubtful_high))
+    return low - curve.mesh.blur, high + curve.mesh.blur
 
 
 def _sign(curve: Curve, surplus: Lines, prices: npt.NDArray[np.int64]) -> npt.NDArray[np.bool_]:

@@ -112,8 +112,8 @@ def highest_price(terms: Terms, goal: Goal, span: Span) -> int:
     insured = any(quote.depends_on_price for zone in terms.zones for _, qs in zone.packing.parcels for quote in qs)
     if insured:
         curve = Curve.of(terms, goal, lowest=span.lowest, highest=math.ceil(10 * far))
-        roots = curve.roots()
-        return math.ceil(10 * roots[0]) if roots else math.ceil(10 * far)
+        roots = curve.roots().tolist()
+        return math.ceil(10 * (roots[0] if roots else far))
     return _noughts(10 * far)
 
 

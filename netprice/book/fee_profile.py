@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Literal
 
-from netprice.book.kinds import Charged, Currency, Day, Name, Percent, Plain, Share
+from netprice.book.kinds import Charged, Currency, Day, Name, Percent, Plain, Share, YesNo
 from netprice.money import Rounding
 
 Base = Literal["goods", "gross", "goods+shipping", "order", "buyer_total", "net_sales", "payout"]
@@ -69,5 +69,5 @@ class FeeProfile:
     checked: Day | None = None
     currency: Currency
     rounding: Rounding = "half-up"
-    remits_tax: bool = False
+    remits_tax: YesNo = False
     fees: tuple[Fee, ...] = ()

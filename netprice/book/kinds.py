@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 from netprice.errors import QuantityError
 from netprice.money import exact, minor_digits, parse_number
-from netprice.quantity import Measure, read_measure, read_purchase, read_quantity, read_ratio, read_share
+from netprice.quantity import DIMENSIONS, Measure, read_measure, read_purchase, read_quantity, read_ratio, read_share
 
 if TYPE_CHECKING:
     from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
@@ -36,7 +36,7 @@ class Kind:
     read: Callable[[Any, str], Any]
     schema: JsonSchema
 
-    def __get_pydantic_core_schema__(self, source: object, handler: GetCoreSchemaHandler) -> CoreSchema:  # noqa: ARG002
+    def __get_pydantic_core_schema__(self, source: object, handler: GetCoreSchemaHandler) -> CoreSchema:
         """Tell pydantic to read the value with `read`; the currency comes from the validation context."""
         from pydantic_core import PydanticCustomError, core_schema
 
@@ -50,21 +50,33 @@ class Kind:
 
         return core_schema.with_info_plain_validator_function(validate)
 
-    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchema:  # noqa: ARG002
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchema:
         """Return the JSON Schema of the value as it stands in the file."""
         return dict(self.schema)
 
 
+def shown(value: object) -> str:
+    r"""Show a value in a message, in a few words and on one line, whatever a file may hold.
+
+    >>> shown(True), shown({"a": 1}), shown("45\nmin"), shown(3)
+    ('true', 'a table', "'45\\nmin'", '3')
+    """
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, (dict, list)):
+        return "a table" if isinstance(value, dict) else "a list"
+    return repr(value[:40]) if isinstance(value, str) else str(value)[:40]
+
+
 def _text(value: object, wanted: str) -> str:
     if not isinstance(value, str):
-        shown = str(value)[:40]
-        raise QuantityError(f"expected {wanted} (got {shown})", f"write {wanted} in quotes")
+        raise QuantityError(f"expected {wanted} (got {shown(value)})", f"write {wanted} in quotes")
     return value
 
 
-def _not_negative(number: Fraction, shown: object) -> Fraction:
+def _not_negative(number: Fraction, value: object) -> Fraction:
     if number < 0:
-        raise QuantityError(f"below zero (got {str(shown)[:40]})", "write an amount of zero or more")
+        raise QuantityError(f"below zero (got {shown(value)})", "write an amount of zero or more")
     return number
 
 
@@ -76,15 +88,14 @@ def _read_money(value: Any, currency: str) -> Fraction:
     if isinstance(value, str):
         return _not_negative(read_quantity(value, "money", currency), value)
     if not _is_number(value):
-        raise QuantityError(f"expected an amount of money (got {str(value)[:40]})", "write a plain number such as 31.50")
+        raise QuantityError(f"expected an amount of money (got {shown(value)})", "write a plain number such as 31.50")
     return _not_negative(exact(value), value)
 
 
 def _read_charged(value: Any, currency: str) -> Fraction:  # noqa: ARG001
     if not _is_number(value):
-        shown = str(value)[:40]
         raise QuantityError(
-            f"expected a plain number (got {shown})", "write it like 31.50: it is in the currency of the channel"
+            f"expected a plain number (got {shown(value)})", "write it like 31.50: it is in the currency of the channel"
         )
     return _not_negative(exact(value), value)
 
@@ -93,7 +104,7 @@ def _read_plain(value: Any, currency: str) -> Fraction:  # noqa: ARG001
     if isinstance(value, str):
         return _not_negative(read_ratio(value), value)
     if not _is_number(value):
-        raise QuantityError(f"expected a number (got {str(value)[:40]})", "write a plain number such as 1.25")
+        raise QuantityError(f"expected a number (got {shown(value)})", "write a plain number such as 1.25")
     return _not_negative(exact(value), value)
 
 
@@ -106,7 +117,13 @@ def _read_above_zero(value: Any, currency: str) -> Fraction:
 
 def _read_whole(value: Any, currency: str) -> int:  # noqa: ARG001
     if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= 1_000_000:
-        raise QuantityError(f"expected a whole number from 1 (got {str(value)[:40]})", "write a number such as 3")
+        raise QuantityError(f"expected a whole number from 1 (got {shown(value)})", "write a number such as 3")
+    return value
+
+
+def _read_yes_no(value: Any, currency: str) -> bool:  # noqa: ARG001
+    if not isinstance(value, bool):
+        raise QuantityError(f"expected true or false (got {shown(value)})", "write true or false, without quotes")
     return value
 
 
@@ -123,9 +140,9 @@ def _percent_reader(*, most: int | None) -> Callable[[Any, str], Fraction]:
 
 def _quantity_reader(dimension: str) -> Callable[[Any, str], Fraction]:
     def read(value: Any, currency: str) -> Fraction:
-        if not isinstance(value, str):
-            read_quantity(f"{str(value)[:40]}", dimension, currency)
-        return _not_negative(read_quantity(value, dimension, currency), value)
+        example = DIMENSIONS[dimension].example.format(currency=currency or "USD")
+        text = _text(value, f"{DIMENSIONS[dimension].called} such as {example}")
+        return _not_negative(read_quantity(text, dimension, currency), value)
 
     return read
 
@@ -189,7 +206,7 @@ def read_target(value: Any, currency: str = "") -> Target:  # noqa: ARG001
     """
     text = _text(value, "a target such as 'margin 30 %'").strip()
     kind, _, amount = text.partition(" ")
-    mend = "write one of 'margin 30 %', 'markup 50 %', 'profit 12.00', 'machine-hour 40', 'labour-hour 25', 'break-even'"
+    mend = "use 'margin 30 %', 'markup 50 %', 'profit 12.00', 'machine-hour 40', 'labour-hour 25' or 'break-even'"
     if len(text) > _MOST_TEXT or kind not in MEASURES_OF_SUCCESS or (kind == "break-even") == bool(amount.strip()):
         raise QuantityError(f"no target (got {text[:40]!r})", mend)
     if kind == "break-even":
@@ -210,7 +227,7 @@ def _read_currency(value: Any, currency: str) -> str:  # noqa: ARG001
 
 def _read_day(value: Any, currency: str) -> dt.date:  # noqa: ARG001
     if not isinstance(value, dt.date) or isinstance(value, dt.datetime):
-        raise QuantityError(f"expected a date (got {str(value)[:40]})", "write it as 2026-03-31, without quotes")
+        raise QuantityError(f"expected a date (got {shown(value)})", "write it as 2026-03-31, without quotes")
     return value
 
 
@@ -239,6 +256,7 @@ Charged = Annotated[Fraction, Kind(_read_charged, {"type": "number", "minimum": 
 Plain = Annotated[Fraction, Kind(_read_plain, _number(examples=[1.25, "1/3"]))]
 AboveZero = Annotated[Fraction, Kind(_read_above_zero, _number(examples=[24]))]
 Whole = Annotated[int, Kind(_read_whole, {"type": "integer", "minimum": 1, "maximum": 1_000_000})]
+YesNo = Annotated[bool, Kind(_read_yes_no, {"type": "boolean"})]
 Percent = Annotated[Fraction, Kind(_percent_reader(most=1), _string("6.5 %", pattern=_PERCENT))]
 Markup = Annotated[Fraction, Kind(_percent_reader(most=None), _string("120 %", pattern=_PERCENT))]
 Share = Annotated[Fraction, Kind(_percent_reader(most=1), _string("45 %", "1/3", pattern=_SHARE))]

@@ -23,6 +23,7 @@ from netprice.book.kinds import (
     Share,
     TargetText,
     Whole,
+    YesNo,
 )
 
 PaidPer = Literal["unit", "batch", "product", "good", "order"]
@@ -93,7 +94,7 @@ class BoughtLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Overhead:
-    """One way of charging overhead: a percent of chosen lines, an amount an hour, or a month's total over planned units."""
+    """One way of charging overhead: a percent of chosen lines, an amount an hour, or a month's total."""
 
     __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
 
@@ -128,7 +129,7 @@ class Returns:
     __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
 
     rate: Share | None = None
-    refund_shipping: bool | None = None
+    refund_shipping: YesNo | None = None
     label_paid_by: Literal["shop", "buyer"] | None = None
     label_cost: Money | None = None
     resellable: Share | None = None
@@ -181,4 +182,3 @@ class Product:
     breakage: Breakage = field(default_factory=Breakage)
     prices: Prices = field(default_factory=Prices)
     channels: tuple[Name, ...] | None = None
-

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from netprice.book.kinds import AboveZero, Currency, Day, Grams, Markup, Millimetres, Money, Name, Plain
+from netprice.book.kinds import AboveZero, Currency, Day, Grams, Markup, Millimetres, Money, Name, Plain, YesNo
 from netprice.money import Rounding
 
 LengthUnit = Literal["mm", "cm", "in"]
@@ -37,7 +37,7 @@ class Limits:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Surcharge:
-    """An extra charge `when` something is strictly `over` a limit (in the card's units), fixed or a percent of the rate."""
+    """An extra charge `when` something is strictly `over` a limit (in the card's units): an amount or a percent."""
 
     __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
 
@@ -46,7 +46,7 @@ class Surcharge:
     over: Plain | None = None
     amount: Money | None = None
     percent: Markup | None = None
-    fuelled: bool = False
+    fuelled: YesNo = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,6 +24,7 @@ from netprice.book.kinds import (
     Share,
     TargetText,
     Whole,
+    YesNo,
 )
 from netprice.book.product import Breakage, Case, Overhead, Prices, Product, Returns
 from netprice.book.rate_card import RateCard
@@ -76,7 +77,7 @@ class Tax:
 
     mode: Literal["on-top", "inside", "none"]
     rate: Percent = Fraction(0)
-    on_shipping: bool = False
+    on_shipping: YesNo = False
     rounded_per: Literal["order", "line", "unit"] = "order"
 
 
@@ -87,13 +88,13 @@ class Buyers:
     __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
 
     zones: dict[Name, Share] = field(default_factory=dict)
-    residential: bool = False
+    residential: YesNo = False
     tax: Tax | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Delivery:
-    """How parcels travel: by the cheapest of some rate cards, by one service that is named, or at one flat label cost."""
+    """How parcels travel: by the cheapest of some rate cards, by one that is named, or at one flat label cost."""
 
     __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
 
@@ -114,7 +115,7 @@ class SetAside:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Discount:
-    """A discount off the goods, a percent or an amount an order; one that the storefront pays for costs the shop nothing."""
+    """A discount off the goods, a percent or an amount an order. What the storefront pays for is no cost of the shop."""
 
     __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
 
@@ -131,7 +132,7 @@ class Extra:
 
     amount: Charged
     per: Literal["unit", "order"] = "order"
-    taxed: bool = False
+    taxed: YesNo = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,7 +151,7 @@ class Shipping:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Channel:
-    """One place to sell: its fee profile, its shipping policy, its orders a month, and where it differs from the shop."""
+    """One place to sell: its fee profile, shipping policy, orders a month, and where it differs from the shop."""
 
     __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
 
@@ -165,7 +166,7 @@ class Channel:
     fee_shares: dict[Name, Share] = field(default_factory=dict)
     tax: Tax | None = None
     zones: dict[Name, Share] | None = None
-    residential: bool | None = None
+    residential: YesNo | None = None
     delivery: Delivery | None = None
     returns: Returns = field(default_factory=Returns)
     breakage: Breakage = field(default_factory=Breakage)

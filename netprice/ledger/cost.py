@@ -12,6 +12,8 @@ from typing import Literal
 
 from netprice.book.product import Overhead, PaidPer, Product
 from netprice.book.shop import Labour, Machine, Shop, Stock
+from netprice.money import show_exact
+from netprice.quantity import show_measure
 
 LineKind = Literal["material", "machine", "labour", "bought", "scrap", "overhead", "packing"]
 ZERO = Fraction(0)
@@ -81,7 +83,7 @@ def cost_stack(product: Product, shop: Shop, packing: tuple[CostLine, ...] = ())
     """Return what one good unit of the product costs and what each order adds, `packing` and overhead included."""
     lines = [*_material_lines(product, shop.stock), *_machine_lines(product, shop), *_labour_lines(product, shop)]
     lines += [
-        _line(product, name, "bought", bought.per, bought.price * bought.count, how=f"{bought.count} bought in")
+        _line(product, name, "bought", bought.per, bought.price * bought.count, how=f"{_plain(bought.count)} × {_money(bought.price)}")
         for name, bought in product.bought.items()
     ]
     batch = product.batch
@@ -115,6 +117,7 @@ def _line(
     machine_hours: Fraction = ZERO, labour_hours: Fraction = ZERO,
 ) -> CostLine:  # fmt: skip
     part = share_of_one(product, per)
+    how += _shared(product, per)
     return CostLine(
         name=name,
         kind=kind,
@@ -124,6 +127,17 @@ def _line(
         labour_hours=labour_hours * part,
         how=how,
     )
+
+
+def _shared(product: Product, per: PaidPer) -> str:
+    """Say over how many good units an amount is spread."""
+    good_share = product.batch.good_share or Fraction(1)
+    good = "" if good_share == 1 else f", {_percent(good_share)} good"
+    if per == "batch":
+        return f", a batch of {_plain(product.batch.units_started or Fraction(1))}{good}"
+    if per == "product":
+        return f", over {_plain(product.batch.lifetime_units or Fraction(1))} units in all"
+    return good if per == "unit" else ""
 
 
 def _material_lines(product: Product, shelf: Mapping[str, Stock]) -> Iterable[CostLine]:
@@ -136,12 +150,12 @@ def _material_lines(product: Product, shelf: Mapping[str, Stock]) -> Iterable[Co
         waste = material.waste if material.waste is not None else (stock and stock.waste)
         paid = purchase.price + (getting or ZERO)
         if material.units_per_piece is not None:
-            amount, how = paid / material.units_per_piece, f"one piece makes {material.units_per_piece}"
+            amount, how = paid / material.units_per_piece, f"a piece of {_money(paid)} makes {_plain(material.units_per_piece)}"
         else:
             used = material.quantity.amount if material.quantity else ZERO
             brings = purchase.brings.amount if purchase.brings else Fraction(1)
             amount = paid / brings * used * (1 + (waste or ZERO))
-            how = f"by {purchase.brings.dimension if purchase.brings else 'piece'}"
+            how = f"{show_measure(material.quantity)} at {_money(paid)} for {show_measure(purchase.brings)}"
             how += f", {_percent(waste)} waste" if waste else ""
         yield _line(product, name, "material", material.per, amount, how=how)
 
@@ -152,7 +166,7 @@ def _machine_lines(product: Product, shop: Shop) -> Iterable[CostLine]:
         rate = line.rate if line.rate is not None else machine_rate(machine, shop.labour) if machine else ZERO
         attended = machine.attended or ZERO if machine and line.rate is None and machine.rate is None else ZERO
         yield _line(
-            product, name, "machine", line.per, rate * line.time, how=f"{_hours(line.time)} of machine time",
+            product, name, "machine", line.per, rate * line.time, how=f"{_hours(line.time)} at {_money(rate)} an hour",
             machine_hours=line.time, labour_hours=attended * line.time,
         )  # fmt: skip
 
@@ -161,7 +175,7 @@ def _labour_lines(product: Product, shop: Shop) -> Iterable[CostLine]:
     for name, line in product.labour.items():
         rate = line.rate if line.rate is not None else labour_rate(shop, line.paid_as or name)
         yield _line(
-            product, name, "labour", line.per, rate * line.time, how=f"{_hours(line.time)} of work",
+            product, name, "labour", line.per, rate * line.time, how=f"{_hours(line.time)} at {_money(rate)} an hour",
             labour_hours=line.time,
         )  # fmt: skip
 
@@ -178,7 +192,7 @@ def _overhead_lines(overhead: Mapping[str, Overhead], lines: tuple[CostLine, ...
             share, how = _overhead_on(way, of)
             if per == "good" and way.per_month is not None:
                 share = way.per_month / (way.planned_units or 1)
-                how = f"{_plain(way.per_month)} a month over {way.planned_units} units"
+                how = f"{_money(way.per_month)} a month over {_plain(way.planned_units or Fraction(1))} units"
             if share:
                 yield CostLine(name=name, kind="overhead", per="order" if per == "order" else "good", share=share, how=how)
 
@@ -190,10 +204,10 @@ def _overhead_on(way: Overhead, lines: list[CostLine]) -> tuple[Fraction, str]:
         return way.percent * sum((line.share for line in chosen), ZERO), f"{_percent(way.percent)} of {', '.join(way.of)}"
     if way.per_labour_hour is not None:
         hours = sum((line.labour_hours for line in lines), ZERO)
-        return way.per_labour_hour * hours, f"{_plain(way.per_labour_hour)} a labour hour"
+        return way.per_labour_hour * hours, f"{_money(way.per_labour_hour)} a labour hour"
     if way.per_machine_hour is not None:
         hours = sum((line.machine_hours for line in lines), ZERO)
-        return way.per_machine_hour * hours, f"{_plain(way.per_machine_hour)} a machine hour"
+        return way.per_machine_hour * hours, f"{_money(way.per_machine_hour)} a machine hour"
     return ZERO, ""
 
 
@@ -202,9 +216,13 @@ def _percent(share: Fraction) -> str:
 
 
 def _plain(number: Fraction) -> str:
-    from netprice.money import show_exact
-
     return show_exact(number, 4)
+
+
+def _money(amount: Fraction) -> str:
+    """Show an amount of the shop's currency as it was written: at least two digits where it has any."""
+    text = show_exact(amount, 4)
+    return f"{text}0" if text.partition(".")[2].isdigit() and len(text.partition(".")[2]) == 1 else text
 
 
 def _hours(time: Fraction) -> str:

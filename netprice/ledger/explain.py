@@ -76,7 +76,7 @@ def _sale(ledger: OrderLedger) -> Iterator[Line]:
     if terms.tax.mode == "none":
         return
     tax = average(ledger, "tax")
-    who = "the storefront pays it on" if terms.tax.remitted_by_storefront else "to pay on"
+    who = "remitted by the storefront" if terms.tax.remitted_by_storefront else "for the shop to remit"
     if terms.tax.mode == "on-top":
         yield Line(group="sale", name="tax on top", amount=tax, how=f"{percent(terms.tax.rate)} on what is taxed")
     inside = f"{percent(terms.tax.rate)} inside the price, {who}" if terms.tax.mode == "inside" else who
@@ -151,7 +151,8 @@ def _rate_words(terms: Terms, fee: FeeTerms) -> str:
     for tier in fee.tiers:
         fixed = f" + {money(terms, tier.fixed)}" if tier.fixed else ""
         upto = f" up to {money(terms, tier.up_to)}" if tier.up_to is not None else " above"
-        words.append(f"{percent(tier.percent)}{fixed}{upto}")
+        rate = "" if fixed and not tier.percent else percent(tier.percent)
+        words.append(f"{rate}{fixed}{upto}".removeprefix(" + "))
     return ", ".join(words) + (", each on the whole," if fee.whole else ",")
 
 
@@ -188,7 +189,7 @@ def _costs(ledger: OrderLedger) -> Iterator[Line]:
     terms = ledger.terms
     for line in terms.stack.lines:
         times = 1 if line.per_order else terms.quantity
-        how = f"{times} × {line.how}" if times > 1 else line.how
+        how = f"{times} × ({line.how})" if times > 1 else line.how
         yield Line(group="cost", name=line.name, amount=-line.share * times * terms.worth, how=how)
 
 

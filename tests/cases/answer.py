@@ -34,11 +34,12 @@ def answer(case: JsonDict) -> JsonDict:
         write_shop(case, Path(folder))
         book = open_book(Path(folder))
     channels = [_channel(case, book, place) for place in range(len(case["channels"]))]
-    first = settle(book, _ask(case, 0))
+    first = settle(book, ask_of(case, 0))
     return {"about": case.get("about", ""), "cost": _cost(first.stack), "channels": channels}
 
 
-def _ask(case: JsonDict, place: int) -> Ask:
+def ask_of(case: JsonDict, place: int) -> Ask:
+    """Return the question about one channel of the case."""
     return Ask(
         product=f"product-{place}",
         channel=case["channels"][place]["name"],
@@ -69,7 +70,7 @@ def _cost(stack: CostStack) -> JsonDict:
 
 def _channel(case: JsonDict, book: Book, place: int) -> JsonDict:
     channel = case["channels"][place]
-    asked = price_of(book, PriceAsk(ask=_ask(case, place)))
+    asked = price_of(book, PriceAsk(ask=ask_of(case, place)))
     terms, scale = asked.terms, Fraction(10**asked.terms.digits)
     result: JsonDict = {
         "channel": channel["name"],

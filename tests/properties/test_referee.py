@@ -1,0 +1,27 @@
+"""Our answer equals that of a referee that was written apart from it and tries every price."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from hypothesis import given
+
+from tests.cases.answer import answer
+from tests.compare import differences
+from tests.properties.shops import case_of, seeds
+from tests.referee import referee
+
+JsonDict = dict[str, Any]
+
+
+def in_order(result: JsonDict) -> JsonDict:
+    """Sort the refusals, whose order nobody prescribes."""
+    for channel in result["channels"]:
+        channel["refused_services"].sort(key=lambda refusal: (refusal["service"], refusal["zone"]))
+    return result
+
+
+@given(seeds)
+def test_price_traps_and_every_ledger_figure_equal_the_referees(seed: int) -> None:
+    case = case_of(seed)
+    assert list(differences(in_order(referee(case)), in_order(answer(case)))) == []
