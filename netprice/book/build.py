@@ -64,7 +64,7 @@ class Built(Generic[Model]):
 
 
 @lru_cache(maxsize=8)
-def adapter(model: type[Model]) -> TypeAdapter[Model]:
+def adapter(model: type) -> TypeAdapter[Any]:
     """Return what checks tables against a model."""
     from pydantic import TypeAdapter
 

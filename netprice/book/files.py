@@ -19,8 +19,8 @@ from typing import Final, Literal
 from netprice.book.toml_text import Table, UnreadableError, read_table
 from netprice.errors import Problem
 
-Kind = Literal["shop", "product", "fee-profile", "rate-card"]
-FOLDERS: Final[dict[str, Kind]] = {"products": "product", "fee_profiles": "fee-profile", "rate_cards": "rate-card"}
+FileKind = Literal["shop", "product", "fee-profile", "rate-card"]
+FOLDERS: Final[dict[str, FileKind]] = {"products": "product", "fee_profiles": "fee-profile", "rate_cards": "rate-card"}
 
 MOST_BYTES: Final = 1 << 20
 MOST_BYTES_IN_ALL: Final = 64 << 20
@@ -32,7 +32,7 @@ _LONGEST_NAME: Final = 200
 class Source:
     """A file as it was found. `table` is None where it could not be read; then there is a problem that says why."""
 
-    kind: Kind
+    kind: FileKind
     name: str
     """The file's name without `.toml`: what the shop calls the product, profile or card."""
     shown: str
@@ -49,7 +49,7 @@ class Found:
     problems: list[Problem] = field(default_factory=list)
     bytes_left: int = MOST_BYTES_IN_ALL
 
-    def read(self, path: Path, kind: Kind) -> None:
+    def read(self, path: Path, kind: FileKind) -> None:
         """Read one file and keep it, or the problem with it."""
         shown, name = printable(path), unicodedata.normalize("NFC", path.stem)
         data, table = b"", None
@@ -95,7 +95,7 @@ def read_folder(folder: Path) -> Found:
     return found
 
 
-def _read_all(found: Found, folder: Path, kind: Kind, left: int) -> int:
+def _read_all(found: Found, folder: Path, kind: FileKind, left: int) -> int:
     if _mode(folder, follow=False) is None:
         return left
     try:
@@ -138,7 +138,7 @@ def _bytes(path: Path, bytes_left: int) -> bytes:
     try:
         _regular(path.stat())
         flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOCTTY", 0)
-        with open(os.open(path, flags), "rb") as file:
+        with os.fdopen(os.open(path, flags), "rb") as file:
             _regular(os.fstat(file.fileno()))
             data = file.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:

@@ -10,6 +10,7 @@ A model's field is annotated with one of these, so the model, the reader and the
 from __future__ import annotations
 
 import datetime as dt
+import re
 import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
 JsonSchema = dict[str, Any]
 _MOST_TEXT = 200
+_ENDING = re.compile(r"\d{1,6}(\.\d{1,6})?|\.\d{1,6}", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -181,8 +183,9 @@ class Ending:
 
 def _read_ending(value: Any, currency: str) -> Ending:  # noqa: ARG001
     text = _text(value, "the last digits of a price such as '.95'")
-    number = _not_negative(read_ratio(text if not text.startswith(".") else f"0{text}"), value)
-    return Ending(number, 10 ** len(text.partition(".")[0]))
+    if not _ENDING.fullmatch(text):
+        raise QuantityError(f"no last digits of a price (got {shown(value)})", "write them like '.95', '9.00' or '80'")
+    return Ending(parse_number(text), 10 ** len(text.partition(".")[0]))
 
 
 MEASURES_OF_SUCCESS = ("margin", "markup", "profit", "machine-hour", "labour-hour", "break-even")

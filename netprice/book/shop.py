@@ -115,7 +115,7 @@ class SetAside:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Discount:
-    """A discount off the goods, a percent or an amount an order. What the storefront pays for is no cost of the shop."""
+    """A discount off the goods, a percent or an amount an order. What the storefront pays costs the shop nothing."""
 
     __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
 

@@ -38,7 +38,7 @@ def _unknown_key(error: ErrorDetails, path: Path, model: type) -> tuple[str, str
     return f"unknown key (got {key[:60]!r})", nearest(key, known, "take it out")
 
 
-def _missing(error: ErrorDetails, path: Path, model: type) -> tuple[str, str]:  # noqa: ARG001
+def _missing(error: ErrorDetails, path: Path, model: type) -> tuple[str, str]:
     annotation = annotation_at(model, path)
     if not path or isinstance(path[-1], int):
         return _wrong_pair(error, path, model)

@@ -83,7 +83,6 @@ def _channel(case: JsonDict, book: Book, place: int) -> JsonDict:
     if asked.status == "refused":
         return result
     result |= _prices(case, book, place, asked, scale)
-    result["limits"] = []
     at = channel.get("evaluate_at", case.get("evaluate_at", ()))
     result["ledgers"] = [_ledger(order_ledger(terms, _minor(each, scale)), scale) for each in at]
     return result

@@ -1,0 +1,101 @@
+"""Which prices are left: rules on the price step, the endings and the limits, wherever they were written.
+
+Each key of `prices` may stand in the shop, the channel or the product. A mistake is told at the most particular place
+that has a part in it: at the product's step if that does not go with the shop's endings.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from netprice.book.kinds import Ending
+from netprice.book.mistakes import Mistake, Path
+from netprice.book.product import Prices
+from netprice.money import minor_digits, show_exact
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One place that may say something about prices, and the path to it."""
+
+    path: Path
+    prices: Prices
+
+    def says(self, key: str) -> bool:
+        """Whether this place says something about the key."""
+        return getattr(self.prices, key) is not None
+
+
+@dataclass(frozen=True, slots=True)
+class PriceRules:
+    """What holds where the layers meet, most general first, in a channel that sells in `currency`."""
+
+    layers: tuple[Layer, ...]
+    currency: str
+
+    def mistakes(self) -> Iterator[tuple[Layer, Mistake]]:
+        """Give each mistake with the layer that it belongs to."""
+        scale = 10 ** minor_digits(self.currency)
+        step = self._said("step")
+        if step is not None and (step == 0 or (step * scale).denominator != 1):
+            smallest = show_exact(Fraction(1, scale))
+            what = f"no multiple of {smallest} {self.currency} (got {show_exact(step)})" if step else "a step of zero"
+            yield self._at(("step",), what, f"write a step of {smallest} or a multiple of it")
+            return
+        lowest, highest = self._said("lowest"), self._said("highest")
+        if lowest is not None and highest is not None and lowest > highest:
+            what = f"limits the wrong way round (got lowest {show_exact(lowest)} and highest {show_exact(highest)})"
+            yield self._at(("lowest", "highest"), what, "put the smaller one in lowest")
+            return
+        in_minor = int((step or Fraction(1, scale)) * scale)
+        least = max(math.ceil((lowest or 0) * scale), 1)
+        most = None if highest is None else math.floor(highest * scale)
+        yield from self._what_is_left(in_minor, least, most, scale)
+
+    def _what_is_left(self, step: int, least: int, most: int | None, scale: int) -> Iterator[tuple[Layer, Mistake]]:
+        ends = next((layer.prices.endings for layer in reversed(self.layers) if layer.says("endings")), None) or ()
+        if not ends and most is not None and -(-least // step) * step > most:
+            what = f"no price left: no multiple of {show_exact(Fraction(step, scale))} lies within the limits"
+            yield self._at(("step", "lowest", "highest"), what, "widen the limits or change the step")
+        for place, ending in enumerate(ends):
+            first = first_price(ending, step, least, scale)
+            shown = show_exact(ending.rest)
+            if first is None:
+                what = f"an ending that no price has: prices go in steps of {show_exact(Fraction(step, scale))} (got {shown})"
+                yield self._at(("endings", "step"), what, "change the ending or the step", place)
+            elif most is not None and first > most:
+                what = f"an ending that no price within the limits has (got {shown})"
+                yield self._at(("endings", "step", "lowest", "highest"), what, "widen the limits or drop it", place)
+
+    def _said(self, key: str) -> Fraction | None:
+        return next((getattr(layer.prices, key) for layer in reversed(self.layers) if layer.says(key)), None)
+
+    def _at(self, keys: tuple[str, ...], what: str, mend: str, place: int | None = None) -> tuple[Layer, Mistake]:
+        """Return a mistake at the first of the keys that the most particular layer says something about."""
+        for layer in reversed(self.layers):
+            for key in keys:
+                if layer.says(key):
+                    inner = (key, place) if key == "endings" and place is not None else (key,)
+                    return layer, Mistake((*layer.path, *inner), what, mend)
+        return self.layers[-1], Mistake((*self.layers[-1].path, keys[0]), what, mend)
+
+
+def first_price(ending: Ending, step: int, least: int, scale: int) -> int | None:
+    """Return the lowest price from `least` that is a multiple of the step and has the ending, in minor units.
+
+    >>> first_price(Ending(Fraction("0.95"), 1), step=5, least=200, scale=100)
+    295
+    >>> first_price(Ending(Fraction("0.99"), 1), step=5, least=200, scale=100) is None
+    True
+    """
+    rest, modulus = ending.rest * scale, ending.modulus * scale
+    common = math.gcd(step, modulus)
+    if rest.denominator != 1 or int(rest) % common:
+        return None
+    period = modulus // common
+    price = step * ((int(rest) // common * pow(step // common, -1, period)) % period)
+    repeats = math.lcm(step, modulus)
+    return price + max(-(-(least - price) // repeats), 0) * repeats

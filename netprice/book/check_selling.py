@@ -1,0 +1,95 @@
+"""What must hold between a product and the channels that it is sold on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from netprice.book.around import Around
+from netprice.book.check_prices import Layer, PriceRules
+from netprice.book.mistakes import Mistake, Path, nearest
+from netprice.book.product import Breakage, Product, Returns
+from netprice.book.shop import Channel, Shop
+from netprice.money import show_exact
+
+_PRICE_KEYS = ("step", "endings", "lowest", "highest")
+
+
+def check_selling(product: Product, around: Around) -> Iterator[Mistake]:
+    """Give every mistake in how a product is sold."""
+    for place, name in enumerate(product.channels or ()):
+        if around.channels is not None and name not in around.channels:
+            what = f"no such channel in the shop (got {name[:40]!r})"
+            yield Mistake(("channels", place), what, nearest(name, around.channels, "take it out"))
+    shop = around.shop
+    if shop is None:
+        return
+    sold_on = shop.channels if product.channels is None else product.channels
+    channels = {name: shop.channels[name] for name in sold_on if name in shop.channels}
+    yield from _packed(product, shop, channels)
+    yield from _once_each(_prices(product, shop, channels, around))
+    yield from _once_each(_outcomes(product, shop, channels))
+
+
+def _once_each(mistakes: Iterator[Mistake]) -> Iterator[Mistake]:
+    """Give only the first mistake at each key: the next channel would tell the same again."""
+    told = set()
+    for each in mistakes:
+        if each.path not in told:
+            told.add(each.path)
+            yield each
+
+
+def _packed(product: Product, shop: Shop, channels: dict[str, Channel]) -> Iterator[Mistake]:
+    carried = (name for name, channel in channels.items() if (channel.delivery or shop.delivery).rate_cards)
+    by_card = next(carried, None)
+    if by_card is not None and not product.packing:
+        what = f"missing table: {by_card[:40]} sends parcels by rate card, so their size must be known"
+        yield Mistake(("packing",), what, "add a table such as [packing.box] with length, width and height")
+
+
+def _prices(product: Product, shop: Shop, channels: dict[str, Channel], around: Around) -> Iterator[Mistake]:
+    if not any(getattr(product.prices, key) is not None for key in _PRICE_KEYS):
+        return
+    own = Layer(("prices",), product.prices)
+    for channel in channels.values():
+        currency = around.currency(channel)
+        if currency is not None:
+            rules = PriceRules((Layer((), shop.prices), Layer((), channel.prices), own), currency)
+            yield from (mistake for layer, mistake in rules.mistakes() if layer is own)
+
+
+def _outcomes(product: Product, shop: Shop, channels: dict[str, Channel]) -> Iterator[Mistake]:
+    own = Failing((), product.returns, product.breakage)
+    for channel in channels.values():
+        above = (Failing(None, shop.returns, shop.breakage), Failing(None, channel.returns, channel.breakage))
+        yield from too_many_fail((*above, own))
+
+
+@dataclass(frozen=True, slots=True)
+class Failing:
+    """What one place says about returns and breakage; a path of None is a place that is looked at on its own."""
+
+    path: Path | None
+    returns: Returns
+    breakage: Breakage
+
+
+def too_many_fail(layers: tuple[Failing, ...]) -> Iterator[Mistake]:
+    """Check that returned and damaged orders are together no more than all orders.
+
+    A rate that a layer leaves out is taken from the layer before it. The mistake stands at the rate that was given last,
+    unless that layer has no path.
+    """
+    returned = damaged = Fraction(0)
+    at: Path | None = None
+    for layer in layers:
+        for key, rate in (("returns", layer.returns.rate), ("breakage", layer.breakage.rate)):
+            if rate is not None:
+                returned, damaged = (rate, damaged) if key == "returns" else (returned, rate)
+                at = None if layer.path is None else (*layer.path, key, "rate")
+    if returned + damaged > 1 and at is not None:
+        total = show_exact((returned + damaged) * 100, 4)
+        what = f"more failed orders than orders (got {total} % returned and damaged together)"
+        yield Mistake(at, what, "lower one of the two rates")

@@ -1,0 +1,1 @@
+"""The README's examples, run as a reader would type them."""
