@@ -10,7 +10,7 @@ import copy
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, Final, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, Final
 
 from netprice.book.keys import keys_of, table_at
 from netprice.book.mistakes import Mistake, Path
@@ -19,8 +19,6 @@ from netprice.book.words import told
 
 if TYPE_CHECKING:
     from pydantic import TypeAdapter
-
-Model = TypeVar("Model")
 
 MOST_MISTAKES: Final = 200
 """How many mistakes of one file are told: nobody reads more, and a hostile file could have a hundred thousand."""
@@ -39,10 +37,10 @@ _STAND_INS: Final[dict[str, Any]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Built(Generic[Model]):
-    """What became of a table: the model (without what was wrong), the mistakes, and the paths that were wrong."""
+class Built:
+    """What became of a table: the model without what was wrong, the mistakes, and the paths that were wrong."""
 
-    model: Model | None
+    model: Any
     mistakes: tuple[Mistake, ...] = ()
     flawed: tuple[Path, ...] = ()
 
@@ -71,7 +69,7 @@ def adapter(model: type) -> TypeAdapter[Any]:
     return TypeAdapter(model)
 
 
-def build(model: type[Model], table: Table, currency: str) -> Built[Model]:
+def build(model: type, table: Table, currency: str) -> Built:
     """Build the model from a table; amounts of money are in `currency` ('' if it is not known)."""
     from pydantic import ValidationError
 

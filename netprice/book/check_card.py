@@ -39,9 +39,8 @@ def _rates(card: RateCard) -> Iterator[Mistake]:
 
 def _steps(card: RateCard) -> Iterator[Mistake]:
     if card.further_step is not None and card.further_step_price is None:
-        yield Mistake(
-            ("further_step_price",), "missing key: what each further step costs", "add it, or take further_step out"
-        )
+        what = f"missing key: what each further step costs (got a step of {show_exact(card.further_step)})"
+        yield Mistake(("further_step_price",), what, "add it, or take further_step out")
     if card.volumetric_above is not None and card.volumetric_divisor is None:
         what = f"volumetric weight without a divisor (got {show_exact(card.volumetric_above)})"
         yield Mistake(("volumetric_above",), what, "add volumetric_divisor, or take it out")
@@ -60,6 +59,5 @@ def _surcharge(surcharge: Surcharge, at: Path) -> Iterator[Mistake]:
         what = f"a limit for a surcharge that has none (got {show_exact(surcharge.over)} for {surcharge.when!r})"
         yield Mistake((*at, "over"), what, "take it out, or change when")
     if not unconditional and surcharge.over is None:
-        yield Mistake(
-            (*at, "over"), f"missing key: the limit of {surcharge.when!r}", "add over = ... in the card's units"
-        )
+        what = f"missing key: the limit of {surcharge.when!r}"
+        yield Mistake((*at, "over"), what, "add a line such as over = 48, in the card's units")

@@ -14,7 +14,7 @@ from netprice.money import show_exact
 
 
 def check_channels(shop: Shop, around: Around) -> Iterator[Mistake]:
-    """Give every mistake in how the channels go with the other files, and what they leave of the shop's own settings."""
+    """Give every mistake in how the channels go with the other files and with the shop's own settings."""
     told = set()
     for each in _all(shop, around):
         # What is wrong with the shop's own settings is found again in every channel.
@@ -37,7 +37,7 @@ def _all(shop: Shop, around: Around) -> Iterator[Mistake]:
         yield from _card_currencies(channel, at, shop, around)
         currency = around.currency(channel)
         if currency is not None:
-            layers = (Layer(("prices",), shop.prices), Layer((*at, "prices"), channel.prices))
+            layers = (Layer(("prices",), shop.prices), Layer((*at, "prices"), channel.prices, one_channel=True))
             yield from (mistake for _, mistake in PriceRules(layers, currency).mistakes())
         yield from too_many_fail(
             (Failing((), shop.returns, shop.breakage), Failing(at, channel.returns, channel.breakage))

@@ -23,6 +23,8 @@ class Layer:
 
     path: Path
     prices: Prices
+    one_channel: bool = False
+    """Whether it speaks for one channel only, and so for one currency."""
 
     def says(self, key: str) -> bool:
         """Whether this place says something about the key."""
@@ -56,19 +58,31 @@ class PriceRules:
         yield from self._what_is_left(in_minor, least, most, scale)
 
     def _what_is_left(self, step: int, least: int, most: int | None, scale: int) -> Iterator[tuple[Layer, Mistake]]:
-        ends = next((layer.prices.endings for layer in reversed(self.layers) if layer.says("endings")), None) or ()
-        if not ends and most is not None and -(-least // step) * step > most:
-            what = f"no price left: no multiple of {show_exact(Fraction(step, scale))} lies within the limits"
+        shown_step = show_exact(Fraction(step, scale))
+        endings = self._endings(scale)
+        if not endings and most is not None and -(-least // step) * step > most:
+            what = f"no price is left: no multiple of the step lies within the limits (got a step of {shown_step})"
             yield self._at(("step", "lowest", "highest"), what, "widen the limits or change the step")
-        for place, ending in enumerate(ends):
+        for place, ending in endings:
             first = first_price(ending, step, least, scale)
             shown = show_exact(ending.rest)
             if first is None:
-                what = f"an ending that no price has: prices go in steps of {show_exact(Fraction(step, scale))} (got {shown})"
+                what = f"an ending that no price has in steps of {shown_step} {self.currency} (got {shown})"
                 yield self._at(("endings", "step"), what, "change the ending or the step", place)
             elif most is not None and first > most:
                 what = f"an ending that no price within the limits has (got {shown})"
                 yield self._at(("endings", "step", "lowest", "highest"), what, "widen the limits or drop it", place)
+
+    def _endings(self, scale: int) -> list[tuple[int, Ending]]:
+        """Return the endings that must be possible, with their places.
+
+        Where endings are meant for channels in several currencies, '.50' has no meaning in one that has no cents, as
+        long as others remain there.
+        """
+        layer = next((layer for layer in reversed(self.layers) if layer.says("endings")), None)
+        endings = list(enumerate(layer.prices.endings or ())) if layer else []
+        meant = [each for each in endings if (each[1].rest * scale).denominator == 1]
+        return meant if meant and layer and not layer.one_channel else endings
 
     def _said(self, key: str) -> Fraction | None:
         return next((getattr(layer.prices, key) for layer in reversed(self.layers) if layer.says(key)), None)

@@ -56,7 +56,7 @@ def _prices(product: Product, shop: Shop, channels: dict[str, Channel], around: 
     for channel in channels.values():
         currency = around.currency(channel)
         if currency is not None:
-            rules = PriceRules((Layer((), shop.prices), Layer((), channel.prices), own), currency)
+            rules = PriceRules((Layer((), shop.prices), Layer((), channel.prices, one_channel=True), own), currency)
             yield from (mistake for layer, mistake in rules.mistakes() if layer is own)
 
 
@@ -79,8 +79,8 @@ class Failing:
 def too_many_fail(layers: tuple[Failing, ...]) -> Iterator[Mistake]:
     """Check that returned and damaged orders are together no more than all orders.
 
-    A rate that a layer leaves out is taken from the layer before it. The mistake stands at the rate that was given last,
-    unless that layer has no path.
+    A rate that a layer leaves out is taken from the layer before it. The mistake stands at the rate that was given
+    last, unless that layer has no path.
     """
     returned = damaged = Fraction(0)
     at: Path | None = None

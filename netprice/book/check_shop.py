@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import fields
 from fractions import Fraction
 
 from netprice.book.around import Around
@@ -11,9 +12,7 @@ from netprice.book.mistakes import Mistake, Path, nearest
 from netprice.book.shop import Channel, Delivery, Discount, Machine, Shipping, Shop
 from netprice.money import show_exact
 
-_BUILT_UP = (
-    "purchase_price", "resale_value", "life", "power", "load", "tariff", "consumables", "upkeep", "attended", "attended_by",
-)  # fmt: skip
+_BUILT_UP = tuple(each.name for each in fields(Machine) if each.name != "rate")
 # For each policy the keys it must have and the ones it may have.
 _POLICIES: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "free": ((), ()),
@@ -42,9 +41,8 @@ def _machine(machine: Machine, at: Path, around: Around) -> Iterator[Mistake]:
     given = [key for key in _BUILT_UP if getattr(machine, key) is not None]
     if machine.rate is not None:
         for key in given:
-            yield Mistake(
-                (*at, key), f"no use beside a rate (got rate and {key})", "keep the rate or what it is built from"
-            )
+            mend = "keep the rate or what it is built from"
+            yield Mistake((*at, key), f"no use beside a rate (got rate and {key})", mend)
         return
     if not given:
         yield Mistake(at, "no hourly rate and nothing to build it from", "add rate, or purchase_price and life")

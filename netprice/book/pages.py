@@ -33,7 +33,7 @@ class Page:
     """One file of the book: where it came from, what was built from it, and the mistakes found in it."""
 
     source: Source
-    built: Built[Any]
+    built: Built
     mistakes: list[Mistake] = field(default_factory=list)
 
     @property
@@ -90,15 +90,13 @@ class Pages:
 
     def problems(self) -> tuple[Problem, ...]:
         """Return everything that is wrong, sorted by file and line."""
-        in_pages = (
-            problem for pages in self.by_kind.values() for page in pages.values() for problem in page.problems()
-        )
-        return tuple(sorted((*self.found.problems, *in_pages)))
+        pages = (page for pages in self.by_kind.values() for page in pages.values())
+        return tuple(sorted((*self.found.problems, *(problem for page in pages for problem in page.problems()))))
 
     def _add(self, source: Source, currency: str) -> None:
         if source.kind in ("fee-profile", "rate-card"):
             currency = _known_currency(source.table or {}, currency)
-        built: Built[Any] = Built(None)
+        built = Built(None)
         if source.table is not None:
             built = build(MODELS[source.kind], source.table, currency)
         self.by_kind[source.kind][source.name] = Page(source, built, list(built.mistakes))

@@ -1,8 +1,8 @@
 r"""From the bytes of a file to a TOML table, safely: the text is looked over before it is parsed.
 
 tomllib does the parsing. It has no limits of its own: deep nesting ends in a `RecursionError`, a key of many parts
-takes time that grows with their square, and a long whole number is refused without saying where. One quick pass over the
-tokens finds all of these first, with their line.
+takes time that grows with their square, and a long whole number is refused without saying where. One quick pass over
+the tokens finds all of these first, with their line.
 
     >>> read_table(b"[prices]\nstep = 0.05")
     {'prices': {'step': Decimal('0.05')}}
