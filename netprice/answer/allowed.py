@@ -1,4 +1,4 @@
-"""The list prices that are allowed: multiples of a step within limits, and with certain endings where the shop wants them.
+"""The list prices that are allowed: multiples of a step within limits, with certain endings where the shop wants them.
 
 Prices are whole minor units, and each allowed price has a place: 0, 1, 2 … from the lowest upwards.
 
@@ -33,7 +33,7 @@ class Allowed:
 
     @classmethod
     def of(cls, *, lowest: int, highest: int, step: int, endings: tuple[tuple[int, int], ...] = ()) -> Allowed:
-        """Return the multiples of `step` in [lowest, highest]; `endings` are pairs of rest and modulus, in minor units."""
+        """Return the multiples of `step` in [lowest, highest]; `endings` are pairs of rest and modulus in minor units."""
         period = step
         rests = {0}
         if endings:

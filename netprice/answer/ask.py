@@ -36,5 +36,3 @@ def price_of(book: Book, asked: PriceAsk) -> PriceAnswer:
     product, channel = book.products[asked.ask.product], book.shop.channels[asked.ask.channel]
     span = Span.of(product.prices, channel.prices, book.shop.prices, digits=terms.digits)
     return price(terms, goal_of(book, asked, terms), span)
-
-

@@ -165,7 +165,10 @@ def _undecided(curve: Curve, surplus: Lines, *, and_above: bool = False) -> tupl
         close = np.where(flat, at >= -reach, enters <= leaves)
     enters, leaves = np.where(flat, 0.0, enters), np.where(flat, width, leaves)
     doubtful_low, doubtful_high = curve.doubtful()
-    low, high = np.concatenate(((left + enters)[close], doubtful_low)), np.concatenate(((left + leaves)[close], doubtful_high))
+    low, high = (
+        np.concatenate(((left + enters)[close], doubtful_low)),
+        np.concatenate(((left + leaves)[close], doubtful_high)),
+    )
     return low - curve.mesh.blur, high + curve.mesh.blur
 
 
@@ -180,10 +183,8 @@ def _sign(curve: Curve, surplus: Lines, prices: npt.NDArray[np.int64]) -> npt.ND
     return np.asarray(meets, dtype=np.bool_)
 
 
-def _places(
-    intervals: tuple[Floats, Floats], allowed: Allowed
-) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
-    """Return for each price interval its first and last allowed place; it holds none where the last is before the first."""
+def _places(intervals: tuple[Floats, Floats], allowed: Allowed) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+    """Return each interval's first and last allowed place; it holds none where the last is before the first."""
     low, high = intervals
     first = allowed.firsts_from(np.ceil(low).astype(np.int64))
     last = allowed.firsts_from(np.floor(high).astype(np.int64) + 1) - 1

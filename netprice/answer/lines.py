@@ -213,9 +213,7 @@ def _gap(left: Number, right: Number) -> Lines:
 def _chosen(mesh: Mesh, holds: npt.NDArray[np.bool_], then: Number, otherwise: Number) -> Lines:
     at, slope, slack = _parts(then)
     other_at, other_slope, other_slack = _parts(otherwise)
-    return Lines(
-        mesh, np.where(holds, at, other_at), np.where(holds, slope, other_slope), max(slack, other_slack)
-    )
+    return Lines(mesh, np.where(holds, at, other_at), np.where(holds, slope, other_slope), max(slack, other_slack))
 
 
 def _parts(number: Number) -> tuple[Any, Any, float]:
@@ -251,7 +249,7 @@ def _doubt_around_zero(gap: Lines) -> None:
 
 
 def _cross_every_step(steps: Lines) -> None:
-    """Add the prices at which `steps` passes a whole number from 0 on to the mesh, and doubt what lies close to them."""
+    """Add the prices at which `steps` passes 0, 1, 2 … to the mesh, and doubt what lies close to them."""
     at, slope = steps.now()
     left, width = steps.mesh.edges[:-1], np.diff(steps.mesh.edges)
     end, reach = at + slope * width, steps.slack + steps.mesh.blur

@@ -76,7 +76,9 @@ class Many:
         left, right = self.over(bottom), other.over(bottom)
         if most >= _FITS:
             left, right = left.astype(object), right.astype(object)
-        return Many(left + right, bottom, most, self.plus + other.plus if self.plus and other.plus else self.plus or other.plus)
+        return Many(
+            left + right, bottom, most, self.plus + other.plus if self.plus and other.plus else self.plus or other.plus
+        )
 
     def __radd__(self, other: Number) -> Many:
         return self.__add__(other)

@@ -112,8 +112,7 @@ def highest_price(terms: Terms, goal: Goal, span: Span) -> int:
     insured = any(quote.depends_on_price for zone in terms.zones for _, qs in zone.packing.parcels for quote in qs)
     if insured:
         curve = Curve.of(terms, goal, lowest=span.lowest, highest=math.ceil(10 * far))
-        roots = curve.roots().tolist()
-        return math.ceil(10 * (roots[0] if roots else far))
+        return math.ceil(10 * min(map(float, curve.roots()), default=far))
     return _noughts(10 * far)
 
 
@@ -134,7 +133,9 @@ def _traps(terms: Terms, goal: Goal, allowed: Allowed, failing: list[tuple[int, 
         terms, goal, lowest=allowed.price(failing[0][0]), highest=allowed.price(failing[-1][1]), m=NOTHING_ROUNDED
     )
     return tuple(
-        Trap(first=allowed.price(first), last=allowed.price(last), from_rounding=_all_meet(smooth, allowed, first, last))
+        Trap(
+            first=allowed.price(first), last=allowed.price(last), from_rounding=_all_meet(smooth, allowed, first, last)
+        )
         for first, last in failing
     )
 
@@ -162,5 +163,3 @@ def _meets_unrounded(smooth: Curve, at: int) -> bool:
     if smooth.goal.divisor is None and net <= 0:
         return False
     return bool(smooth.goal.surplus(net, profit) >= 0)
-
-

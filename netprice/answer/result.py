@@ -1,4 +1,4 @@
-"""What callers get: prices as decimals with the currency's digits, everything else as exact fractions of whole units."""
+"""What callers get: prices as decimals with the currency's digits, all else as exact fractions of whole units."""
 
 from __future__ import annotations
 

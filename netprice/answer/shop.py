@@ -1,5 +1,4 @@
-"""A shop that is open for questions: every command is one method here, and everything a command can do, this can.
-"""
+"""A shop that is open for questions: every command is one method here, and everything a command can do, this can."""
 
 from __future__ import annotations
 
@@ -71,7 +70,8 @@ class OpenShop:
     ) -> Solution:
         """Return the lowest list price that meets the target, the safe floor, the price traps and the ledger.
 
-        `on` is the day whose fees count, today unless given; `discount` ("20 %" or "5.00") comes after the channel's own.
+        `on` is the day whose fees count, today unless given; `discount` ("20 %" or "5.00") comes after the channel's
+        own.
         Raises `QuestionError` for a product or channel that the shop has not, or a target nobody understands.
         """
         asked = PriceAsk(ask=self._ask(product, channel, quantity, discount, on), target=_target(target), case=case)
@@ -87,7 +87,7 @@ class OpenShop:
         discount: Discount | str | None = None,
         on: dt.date | None = None,
     ) -> Ledger:
-        """Return every line of an order at a given list price, in the channel's currency, from the sale to the profit."""
+        """Return every line of an order at a given list price (in the channel's currency), from sale to profit."""
         terms = settle(self.book, self._ask(product, channel, quantity, discount, on))
         if terms.unreached:
             refused = "; ".join(str(refusal) for refusal in terms.refusals)

@@ -7,7 +7,15 @@ from typing import Annotated
 
 import typer
 
-from netprice.cli.options import ChannelsOption, DayOption, DiscountOption, JsonOption, QuantityOption, ShopOption
+from netprice.cli.options import (
+    ChannelsOption,
+    DayOption,
+    DiscountOption,
+    JsonOption,
+    QuantityOption,
+    ShopOption,
+    columns,
+)
 
 
 def ledger(
@@ -18,11 +26,10 @@ def ledger(
     quantity: QuantityOption = None,
     discount: DiscountOption = None,
     on: DayOption = None,
-    as_json: JsonOption = False,  # noqa: FBT002  # an option of a command line
+    as_json: JsonOption = False,  # an option of a command line
 ) -> None:
     """Show every line of an order at a given list price, from what the buyer pays down to the profit."""
     from netprice.answer.shop import open_shop, pairs, read_day
-    from netprice.cli.frame import columns
     from netprice.show.json import document, ledger_json
     from netprice.show.text import ledger_text
 

@@ -34,3 +34,10 @@ TargetOption = Annotated[
     ),
 ]
 WorstOption = Annotated[bool, typer.Option("--worst", help="Hold the target in the worst case, not the expected one.")]
+
+
+def columns() -> int:
+    """Return the width to write for: the terminal's, between 60 and 120 columns."""
+    import shutil
+
+    return min(max(shutil.get_terminal_size((80, 24)).columns, 60), 120)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -16,30 +16,33 @@ from netprice.cli.options import (
     ShopOption,
     TargetOption,
     WorstOption,
+    columns,
 )
 
+if TYPE_CHECKING:
+    from netprice.book.product import Case
 
-def solve(
+
+def solve(  # noqa: PLR0913, PLR0917  # a command has as many parameters as options
     products: Annotated[list[str], typer.Argument(metavar="PRODUCT...", help="Products, as their files are called.")],
     shop: ShopOption = Path(),
     channel: ChannelsOption = None,
     target: TargetOption = None,
-    worst: WorstOption = False,  # noqa: FBT002  # an option of a command line
+    worst: WorstOption = False,  # an option of a command line
     quantity: QuantityOption = None,
     discount: DiscountOption = None,
     on: DayOption = None,
-    brief: Annotated[bool, typer.Option("--brief", help="Only the answers, without the ledgers.")] = False,  # noqa: FBT002
-    as_json: JsonOption = False,  # noqa: FBT002
+    brief: Annotated[bool, typer.Option("--brief", help="Only the answers, without the ledgers.")] = False,
+    as_json: JsonOption = False,
 ) -> None:
     """Find the list price that leaves your target after every deduction, on each selling channel."""
     from netprice.answer.shop import open_shop, pairs, read_day
-    from netprice.cli.frame import columns
     from netprice.show.json import document, solution_json
     from netprice.show.text import solve_text
 
     day = read_day(on)
     opened = open_shop(shop)
-    case = "worst" if worst else None
+    case: Case | None = "worst" if worst else None
     solutions = [
         opened.solve(product, channel=name, target=target, case=case, quantity=quantity, discount=discount, on=day)
         for product, name in pairs(opened, products, channel or ())

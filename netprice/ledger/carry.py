@@ -26,7 +26,7 @@ class Packed:
 
 
 def parcels_of(product: Product, quantity: int) -> tuple[Packed, ...]:
-    """Pack an order: into the first packing that holds it all, else into as many as needed of the one that holds most."""
+    """Pack an order: into the first packing that holds it all, else into several of the one that holds most."""
     if not product.packing:
         return ()
     names = sorted(product.packing, key=lambda name: -product.packing[name].holds)

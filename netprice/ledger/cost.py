@@ -49,9 +49,7 @@ class CostStack:
 
     def overhead(self, *, per_order: bool) -> Fraction:
         """Return the part of the total that is overhead."""
-        return sum(
-            (line.share for line in self.lines if line.per_order == per_order and line.kind == "overhead"), ZERO
-        )
+        return sum((line.share for line in self.lines if line.per_order == per_order and line.kind == "overhead"), ZERO)
 
     def machine_hours(self, *, per_order: bool) -> Fraction:
         """Return machine hours per good unit or per order."""
@@ -83,7 +81,14 @@ def cost_stack(product: Product, shop: Shop, packing: tuple[CostLine, ...] = ())
     """Return what one good unit of the product costs and what each order adds, `packing` and overhead included."""
     lines = [*_material_lines(product, shop.stock), *_machine_lines(product, shop), *_labour_lines(product, shop)]
     lines += [
-        _line(product, name, "bought", bought.per, bought.price * bought.count, how=f"{_plain(bought.count)} × {_money(bought.price)}")
+        _line(
+            product,
+            name,
+            "bought",
+            bought.per,
+            bought.price * bought.count,
+            how=f"{_plain(bought.count)} × {_money(bought.price)}",
+        )
         for name, bought in product.bought.items()
     ]
     batch = product.batch
@@ -150,7 +155,10 @@ def _material_lines(product: Product, shelf: Mapping[str, Stock]) -> Iterable[Co
         waste = material.waste if material.waste is not None else (stock and stock.waste)
         paid = purchase.price + (getting or ZERO)
         if material.units_per_piece is not None:
-            amount, how = paid / material.units_per_piece, f"a piece of {_money(paid)} makes {_plain(material.units_per_piece)}"
+            amount, how = (
+                paid / material.units_per_piece,
+                f"a piece of {_money(paid)} makes {_plain(material.units_per_piece)}",
+            )
         else:
             used = material.quantity.amount if material.quantity else ZERO
             brings = purchase.brings.amount if purchase.brings else Fraction(1)
@@ -194,14 +202,18 @@ def _overhead_lines(overhead: Mapping[str, Overhead], lines: tuple[CostLine, ...
                 share = way.per_month / (way.planned_units or 1)
                 how = f"{_money(way.per_month)} a month over {_plain(way.planned_units or Fraction(1))} units"
             if share:
-                yield CostLine(name=name, kind="overhead", per="order" if per == "order" else "good", share=share, how=how)
+                yield CostLine(
+                    name=name, kind="overhead", per="order" if per == "order" else "good", share=share, how=how
+                )
 
 
 def _overhead_on(way: Overhead, lines: list[CostLine]) -> tuple[Fraction, str]:
     """Return the overhead on these lines; a percent is never taken on other overhead."""
     if way.percent is not None:
         chosen = [line for line in lines if {line.kind, f"{line.kind}.{line.name}", "all"} & set(way.of)]
-        return way.percent * sum((line.share for line in chosen), ZERO), f"{_percent(way.percent)} of {', '.join(way.of)}"
+        return way.percent * sum(
+            (line.share for line in chosen), ZERO
+        ), f"{_percent(way.percent)} of {', '.join(way.of)}"
     if way.per_labour_hour is not None:
         hours = sum((line.labour_hours for line in lines), ZERO)
         return way.per_labour_hour * hours, f"{_money(way.per_labour_hour)} a labour hour"

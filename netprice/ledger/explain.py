@@ -67,9 +67,7 @@ def _sale(ledger: OrderLedger) -> Iterator[Line]:
         yield Line(group="sale", name="discount", amount=-Fraction(off), how=how)
         left -= off
     if terms.shipping.policy != "free":
-        yield Line(
-            group="sale", name="shipping charged", amount=average(ledger, "shipping"), how=_shipping_how(ledger)
-        )
+        yield Line(group="sale", name="shipping charged", amount=average(ledger, "shipping"), how=_shipping_how(ledger))
     for extra in terms.extras:
         how = f"{extra.times} × {money(terms, extra.each)}" if extra.times > 1 else "an order"
         yield Line(group="sale", name=extra.name, amount=Fraction(extra.charge), how=how)
@@ -112,9 +110,7 @@ def _fees(ledger: OrderLedger) -> Iterator[Line]:
 
 
 def _average_fee(ledger: OrderLedger, place: int, of: str) -> Fraction:
-    return sum(
-        (zone.zone.share * Fraction(getattr(zone.fees[place].expected, of)) for zone in ledger.zones), ZERO
-    )
+    return sum((zone.zone.share * Fraction(getattr(zone.fees[place].expected, of)) for zone in ledger.zones), ZERO)
 
 
 def _fee_how(ledger: OrderLedger, place: int, first: FeeLine) -> str:
@@ -194,7 +190,7 @@ def _costs(ledger: OrderLedger) -> Iterator[Line]:
 
 
 def _refunds(ledger: OrderLedger) -> Iterator[Line]:
-    """What returns and breakage take beyond an order that is delivered: refunds, fees kept or back, labels, new goods."""
+    """Yield what returns and breakage take beyond an order that is delivered."""
     terms, ends = ledger.terms, ledger.terms.outcomes
     sums = dict.fromkeys(("refunded sales", "fees given back", "return labels", "replacement labels"), ZERO)
     for zone in ledger.zones:
@@ -223,7 +219,9 @@ def _recoveries(ledger: OrderLedger) -> Iterator[Line]:
     terms, ends = ledger.terms, ledger.terms.outcomes
     back = ends.return_rate * resale(terms, terms.goods_cost)
     how = f"{percent(ends.resellable)} of what comes back can be sold again"
-    yield Line(group="recovery", name="goods resold", amount=back, how=how + (", less refurbishing" if ends.refurbish else ""))
+    yield Line(
+        group="recovery", name="goods resold", amount=back, how=how + (", less refurbishing" if ends.refurbish else "")
+    )
     label = sum((zone.zone.share * Fraction(zone.label_cost) for zone in ledger.zones), ZERO)
     paid = ends.damage_rate * ends.recovered * (terms.goods_cost + terms.order_cost + label)
     how = f"{percent(ends.recovered)} of what a damaged order cost"

@@ -56,7 +56,7 @@ class FeeLine:
 
 
 def fees_of(terms: Terms, sold: Sale, m: Arithmetic) -> tuple[FeeLine, ...]:
-    """Return every fee of an order, in the order of the profile but those on the payout last, as they are worked out."""
+    """Return every fee of an order, in the profile's order but those on the payout last, as they are worked out."""
     lines = []
     for fee in terms.fees:
         if fee.base != "payout":
@@ -151,9 +151,7 @@ def _payouts(terms: Terms, sold: Sale, before: list[FeeLine]) -> Iterator[tuple[
         yield chance, base
 
 
-def _payout_line(
-    terms: Terms, fee: FeeTerms, patterns: tuple[tuple[Fraction, Number], ...], m: Arithmetic
-) -> FeeLine:
+def _payout_line(terms: Terms, fee: FeeTerms, patterns: tuple[tuple[Fraction, Number], ...], m: Arithmetic) -> FeeLine:
     in_full = charge(terms, fee, patterns[0][1], m)
     expected, expected_base = in_full.times(patterns[0][0]), patterns[0][1] * patterns[0][0]
     for chance, base in patterns[1:]:

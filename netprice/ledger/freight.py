@@ -142,7 +142,7 @@ def applies(surcharge: Surcharge, measured: Measured, *, residential: bool) -> b
 
 
 def _over_a_limit(card: RateCard, measured: Measured) -> tuple[str, Fraction, Fraction | None, str] | None:
-    """Name the limit that the parcel is over; sizes are held against the rounded sides, weights against the actual one."""
+    """Name the limit that the parcel is over; sizes are held against the rounded sides, weight against the actual one."""
     limits, inch, pound = card.limits, MILLIMETRES[card.length_unit], GRAMS[card.weight_unit]
     held = (
         ("weight", measured.actual_weight, limits.weight, pound, card.weight_unit),
@@ -156,7 +156,7 @@ def _over_a_limit(card: RateCard, measured: Measured) -> tuple[str, Fraction, Fr
 
 
 def _rate(card: RateCard, zone: str, billable: Fraction) -> Fraction | None:
-    """Return the price at the smallest weight break that holds the weight; past the last one by further steps, or None."""
+    """Return the price at the smallest weight break that holds the weight; past the last by further steps, or None."""
     breaks = card.rates[zone]
     for up_to, price in breaks:
         if billable <= up_to:
@@ -183,7 +183,7 @@ def _cover(insurance: Insurance | None, scale: int, rounding: Rounding) -> Cover
 
 
 def premium(cover: Cover | None, declared: Number, m: Arithmetic) -> Number:
-    """Return the insurance premium on a declared value, both in the card's minor units; nothing up to the free cover."""
+    """Return the premium on a declared value, both in the card's minor units; nothing up to the free cover."""
     if cover is None:
         return 0
     over = (declared if cover.fixed_value is None else cover.fixed_value) - cover.free
@@ -203,7 +203,7 @@ def label(quotes: tuple[Quote, ...], declared: Number, m: Arithmetic) -> Label:
         due = premium(offer.cover, declared / offer.worth if offer.depends_on_price else 0, m)
         this = Label(cost=offer.bare + due * offer.worth, bare=offer.bare, quote=offer, premium=due)
         best = this if best is None else _cheaper(best, this, m)
-    assert best is not None  # noqa: S101  # a zone without quotes never gets here: it is refused beforehand
+    assert best is not None  # a zone without quotes never gets here: it is refused beforehand
     return best
 
 
@@ -240,5 +240,6 @@ def worth_having(quotes: list[Quote]) -> tuple[Quote, ...]:
     return tuple(
         offer
         for position, offer in enumerate(quotes)
-        if position == place or (offer.depends_on_price and (offer.bare < cost or (offer.bare == cost and position < place)))
+        if position == place
+        or (offer.depends_on_price and (offer.bare < cost or (offer.bare == cost and position < place)))
     )

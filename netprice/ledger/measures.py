@@ -41,13 +41,17 @@ def _over(profit: Fraction, divisor: Fraction | int) -> Fraction | None:
 def machine_hours(terms: Terms) -> Fraction:
     """Return the expected machine hours of an order, those of replacements included."""
     stack = terms.stack
-    return _with_replacements(terms, terms.quantity * stack.machine_hours(per_order=False) + stack.machine_hours(per_order=True))
+    return _with_replacements(
+        terms, terms.quantity * stack.machine_hours(per_order=False) + stack.machine_hours(per_order=True)
+    )
 
 
 def labour_hours(terms: Terms) -> Fraction:
     """Return the expected labour hours of an order, those of replacements included."""
     stack = terms.stack
-    return _with_replacements(terms, terms.quantity * stack.labour_hours(per_order=False) + stack.labour_hours(per_order=True))
+    return _with_replacements(
+        terms, terms.quantity * stack.labour_hours(per_order=False) + stack.labour_hours(per_order=True)
+    )
 
 
 def _with_replacements(terms: Terms, hours: Fraction) -> Fraction:

@@ -156,7 +156,7 @@ def bottom_line(ledger: OrderLedger, case: Case, m: Arithmetic = EXACT) -> tuple
             best = m.choose(lower, net, best[0]), m.choose(lower, profit, best[1])
         else:  # the sale is the same in every zone, so only the profit differs
             best = net, m.least(best[1], profit)
-    assert best is not None  # noqa: S101  # shares add up to 1, so one zone at least has orders
+    assert best is not None  # shares add up to 1, so one zone at least has orders
     return best
 
 

@@ -75,4 +75,3 @@ def sum_of(amounts: Iterator[Number]) -> Number:
     for amount in amounts:
         total = amount if total is None else total + amount
     return 0 if total is None else total
-

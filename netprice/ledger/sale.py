@@ -1,8 +1,8 @@
 """What the buyer pays: goods, shipping, extras and tax. Section 3 of the money model.
 
-    gross G0 = p·q        discounts one after another, each rounded        goods G = G0 − D
-    on top:  X = round(rate × taxable),             B = G + S + E + X
-    inside:  X = round(taxable × rate / (1 + rate)), B = G + S + E            net sales R = B − X
+gross G0 = p·q        discounts one after another, each rounded        goods G = G0 − D
+on top:  X = round(rate × taxable),             B = G + S + E + X
+inside:  X = round(taxable × rate / (1 + rate)), B = G + S + E            net sales R = B − X
 """
 
 from __future__ import annotations

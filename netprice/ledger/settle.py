@@ -53,7 +53,8 @@ def settle(book: Book, ask: Ask) -> Terms:
     scale = Fraction(10 ** minor_digits(currency))
     worth = scale * (channel.exchange_rate or 1)
     quantity = ask.quantity or channel.quantity or 1
-    parcels = parcels_of(product, quantity)
+    delivery = channel.delivery or shop.delivery
+    parcels = () if delivery.handed_over else parcels_of(product, quantity)
     stack = cost_stack(product, shop, packing_lines(shop, parcels))
     zones, refusals, unreached = carry(book, channel, parcels, currency=currency, rounding=rounding)
     return Terms(

@@ -100,7 +100,7 @@ class TaxTerms:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PackingTerms:
-    """One way to pack the order: per parcel its share of the declared value and the quotes of the services that carry it."""
+    """One way to pack the order: per parcel its share of the declared value and the quotes for it."""
 
     name: str
     parcels: tuple[tuple[Fraction, tuple[Quote, ...]], ...]

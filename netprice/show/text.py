@@ -77,11 +77,12 @@ def answer_line(solution: Solution) -> str:
     """Return the answer in one sentence."""
     where = f"{solution.product} on {solution.channel}"
     if solution.status == "met":
-        price = f"list it at {solution.lowest_price} {solution.currency}"
-        return f"{where}: {price}{_of(solution.quantity, ' in orders')} for {_goal(solution)} (reaches {_reached(solution)})."
+        price = f"list it at {solution.lowest_price} {solution.currency}{_of(solution.quantity, ' in orders')}"
+        return f"{where}: {price} for {_goal(solution)} (reaches {_reached(solution)})."
     if solution.status == "refused":
         return f"{where}: cannot be sold there; {solution.reason}."
-    return f"{where}: no price up to {solution.highest_price} {solution.currency} leaves {_goal(solution)}; {solution.reason}."
+    highest = f"{solution.highest_price} {solution.currency}"
+    return f"{where}: no price up to {highest} leaves {_goal(solution)}; {solution.reason}."
 
 
 def _of(quantity: int, words: str = "") -> str:
@@ -151,7 +152,9 @@ def ledger_table(ledger: Ledger, *, width: int) -> str:
         if group == "sale":
             taxed = any(line.name == TAX_PASSED_ON for line in lines)
             sum_name = "  = net sales" if taxed else "  = buyer pays, net sales"
-            out += _row(sum_name, money(sum((line.amount for line in lines), Fraction(0)), ledger.digits), "", width, column)
+            out += _row(
+                sum_name, money(sum((line.amount for line in lines), Fraction(0)), ledger.digits), "", width, column
+            )
     out.append("-" * (_NAME + column))
     out += _row(f"Profit, {ledger.currency}", money(ledger.profit, ledger.digits), _profit_how(ledger), width, column)
     return "\n".join(out)
@@ -188,7 +191,9 @@ def _share_taken(ledger: Ledger) -> str:
 
 def _worst(ledger: Ledger) -> str:
     shown = money(ledger.worst_profit, ledger.digits)
-    return f"In the worst case, to {ledger.worst_zone} with every fee charged, an order leaves {shown} {ledger.currency}."
+    return (
+        f"In the worst case, to {ledger.worst_zone} with every fee charged, an order leaves {shown} {ledger.currency}."
+    )
 
 
 def _watch(solution: Solution) -> Iterator[str]:
@@ -209,7 +214,7 @@ def _floor(solution: Solution) -> Iterator[str]:
         cents = "1 run of prices" if count == 1 else f"{count} runs of prices"
         yield f"Rounding alone makes {cents} above the lowest price fall short by a hair."
     if solution.safe_floor is None:
-        yield f"There is no safe floor: the target fails again at the highest price looked at, {solution.highest_price}."
+        yield f"No safe floor: the target fails again at the highest price looked at, {solution.highest_price}."
     elif solution.safe_floor != solution.lowest_price:
         yield f"Safe floor: from {solution.safe_floor} on every price up to {solution.highest_price} meets the target."
 
@@ -217,9 +222,3 @@ def _floor(solution: Solution) -> Iterator[str]:
 def _bullets(heading: str, items: Sequence[str], width: int) -> str:
     wrapped = [textwrap.fill(item, width, initial_indent="  - ", subsequent_indent="    ") for item in items]
     return "\n".join((heading, *wrapped))
-
-
-def terminal_width(columns: int) -> int:
-    """Return the width to write for: between 60 and 120 columns."""
-    return min(max(columns, 60), 120)
-

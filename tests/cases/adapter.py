@@ -85,7 +85,9 @@ def _machines(case: JsonDict) -> JsonDict:
                     machine[ours] = _in_unit(line[key], unit.format(case["currency"]))
             if "labour_rate_per_hour" in line:
                 machine["attended_by"] = f"at {line['name']}"
-                labour[f"at {line['name']}"] = {"rate": f"{number(line['labour_rate_per_hour'])} {case['currency']}/hour"}
+                labour[f"at {line['name']}"] = {
+                    "rate": f"{number(line['labour_rate_per_hour'])} {case['currency']}/hour"
+                }
             machines[line["name"]] = machine
     return {"machines": machines, "labour": labour}
 
@@ -98,7 +100,15 @@ def _in_unit(value: str, unit: str) -> Any:
 
 def _product(case: JsonDict, channel: JsonDict) -> JsonDict:
     cost, currency = case["cost"], case["currency"]
-    product: JsonDict = {"name": "Product", "batch": {}, "material": {}, "machine": {}, "labour": {}, "bought": {}}
+    product: JsonDict = {
+        "name": "Product",
+        "channels": [channel["name"]],
+        "batch": {},
+        "material": {},
+        "machine": {},
+        "labour": {},
+        "bought": {},
+    }
     if "batch_units_started" in cost:
         product["batch"]["units_started"] = number(cost["batch_units_started"])
     if "good_share" in cost:
@@ -259,7 +269,8 @@ def _profile(case: JsonDict, channel: JsonDict) -> JsonDict:
         "currency": channel.get("currency", case["currency"]),
         "rounding": channel.get("rounding", "half_up").replace("_", "-"),
         "remits_tax": channel.get("tax", {}).get("remitted_by") == "storefront",
-        "fees": [dict(_fee(fee)) for fee in channel.get("fees", ())],
+        # A fee that ends before it begins is a mistake in a file; in a case it is a fee that never counts.
+        "fees": [dict(_fee(fee)) for fee in channel.get("fees", ()) if fee.get("from", "") <= fee.get("until", "9")],
     }
 
 
@@ -278,10 +289,15 @@ def _fee(fee: JsonDict) -> Iterator[tuple[str, Any]]:
         if key in fee:
             yield key, Raw(fee[key])
     if "tiers" in fee:
-        yield "tiers", [
-            {**_money(tier, "up_to", "fixed"), "percent": percent(tier.get("percent", "0"))} for tier in fee["tiers"]
-        ]
-    refund = fee.get("on_refund", {"kind": "kept"})
+        yield (
+            "tiers",
+            [{**_money(tier, "up_to", "fixed"), "percent": percent(tier.get("percent", "0"))} for tier in fee["tiers"]],
+        )
+    yield from _on_refund(fee)
+
+
+def _on_refund(fee: JsonDict) -> Iterator[tuple[str, Any]]:
+    refund = fee.get("on_refund", {"kind": "kept"}) if fee.get("per") != "month" else {"kind": "kept"}
     yield "on_refund", refund["kind"]
     for key in ("kept_fixed", "kept_cap"):
         if key in refund:

@@ -1,4 +1,4 @@
-"""Answers a case through the real shop files, reader, ledger and price search, in the format of the expected results."""
+"""Answers a case through the real shop files, reader, ledger and search, in the format of the expected results."""
 
 from __future__ import annotations
 
@@ -196,7 +196,15 @@ def _zone(zone: ZoneLedger, scale: Fraction) -> JsonDict:
         "buyer": {
             name: money(getattr(sale, name))
             for name in (
-                "gross", "goods", "shipping", "extras", "tax", "buyer_total", "net_sales", "refunded_sales", "refunded_tax"
+                "gross",
+                "goods",
+                "shipping",
+                "extras",
+                "tax",
+                "buyer_total",
+                "net_sales",
+                "refunded_sales",
+                "refunded_tax",
             )
         },
         "fees": [

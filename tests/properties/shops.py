@@ -22,7 +22,7 @@ from tests.referee import random_case
 
 JsonDict = dict[str, Any]
 
-# A seed rather than a tree of strategies: the referee's own dice make the shop, and a failing seed is replayed as it is.
+# A seed rather than a tree of strategies: the referee's own dice make the shop, and a failing seed can be replayed.
 seeds = st.integers(min_value=0, max_value=10**9)
 
 

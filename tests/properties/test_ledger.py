@@ -58,7 +58,9 @@ def test_no_zone_is_worse_than_the_worst(seed: int, price: int) -> None:
         full = [sum(line.in_full.amount + line.in_full.tax for line in zone.fees) for zone in ledger.zones]
         for zone, fees in zip(ledger.zones, full, strict=True):
             goods = ledger.terms.goods_cost + ledger.terms.order_cost
-            left = zone.sale.net_sales - fees - zone.label_cost - goods - at_worst_set_aside(ledger, zone.sale.net_sales)
+            left = (
+                zone.sale.net_sales - fees - zone.label_cost - goods - at_worst_set_aside(ledger, zone.sale.net_sales)
+            )
             assert at_worst.profit <= left
 
 

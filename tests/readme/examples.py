@@ -1,7 +1,7 @@
 """Finds the README's console examples and runs them. `python -m tests.readme.examples` rewrites their output.
 
 An example is a block fenced as `console`; each line that starts with `$ netprice` is a command, what follows up to the
-next one is its output, 80 columns wide. Commands run in one scratch folder with `examples/` beside it, on one fixed day.
+next one is its output, 80 columns wide. Commands run in one scratch folder, with `examples/` and `fee_profiles/` in it.
 """
 
 from __future__ import annotations
