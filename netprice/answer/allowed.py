@@ -33,7 +33,7 @@ class Allowed:
 
     @classmethod
     def of(cls, *, lowest: int, highest: int, step: int, endings: tuple[tuple[int, int], ...] = ()) -> Allowed:
-        """Return the multiples of `step` in [lowest, highest]; `endings` are pairs of rest and modulus in minor units."""
+        """Return the multiples of `step` in [lowest, highest]; `endings` are pairs of rest and modulus."""
         period = step
         rests = {0}
         if endings:

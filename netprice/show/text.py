@@ -42,7 +42,7 @@ def solve_text(solutions: Sequence[Solution], *, width: int, brief: bool = False
     """Return the answers to `solve`: an overview where there are several, then each in full unless `brief`."""
     parts = []
     if len(solutions) > 1:
-        parts.append(_overview(solutions))
+        parts.append(_overview(solutions, width))
     if not brief or len(solutions) == 1:
         parts += [solution_text(solution, width=width, brief=brief) for solution in solutions]
     return "\n\n".join(parts)
@@ -107,25 +107,30 @@ def _reached(solution: Solution) -> str:
     return f"{money(solution.reached, solution.digits)} {solution.currency}"
 
 
-def _overview(solutions: Sequence[Solution]) -> str:
-    rows = []
+def _overview(solutions: Sequence[Solution], width: int) -> str:
+    currencies = {solution.currency for solution in solutions}
+    rows, before = [], ""
     for solution in solutions:
         ledger = solution.ledger if solution.status == "met" else None
+        unit = f" {solution.currency}" if len(currencies) > 1 else ""
         rows.append(
             (
-                solution.product,
+                "" if solution.product == before else solution.product,
                 solution.channel,
-                f"{solution.lowest_price or '–'}",
-                "–" if solution.safe_floor is None else f"{solution.safe_floor}",
+                f"{solution.lowest_price or '–'}{unit}",
+                f"{solution.safe_floor or '–'}",
                 money(ledger.profit, ledger.digits) if ledger else solution.status,
                 percent(ledger.margin) if ledger else "",
                 percent(_taken(ledger)) if ledger else "",
             )
         )
-    currency = {solution.currency for solution in solutions}
-    unit = f" {currency.pop()}" if len(currency) == 1 else ""
-    header = ("product", "channel", f"list price{unit}", "safe floor", "profit", "margin", "fees, label")
-    return table(rows, header, align=("left", "left", *["right"] * 5))
+        before = solution.product
+    header = ("product", "channel", "list price", "safe floor", "profit", "margin", "taken")
+    note = "taken: the share of what the buyer pays, without tax, that fees and shipping labels take."
+    if len(currencies) == 1:
+        note = f"Amounts in {currencies.pop()}; {note}"
+    body = table(rows, header, align=("left", "left", *["right"] * 5))
+    return f"{body}\n\n{textwrap.fill(note, width)}"
 
 
 def table(rows: Sequence[Sequence[str]], header: Sequence[str] = (), *, align: Sequence[str]) -> str:
