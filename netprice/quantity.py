@@ -159,7 +159,7 @@ def _nearest_unit(unit: str) -> str:
     import difflib
 
     names = [name for line in _UNITS for name in (line.split(" = ")[0], *line.split(" = ")[2:])]
-    near = difflib.get_close_matches(unit.split("/")[0].strip(), names, n=1)
+    near = difflib.get_close_matches(unit.split("/", maxsplit=1)[0].strip(), names, n=1)
     return f"did you mean {near[0]!r}?" if near else "use units such as kg, cm, in, lb, min, hour"
 
 

@@ -76,9 +76,8 @@ def price(terms: Terms, goal: Goal, span: Span) -> PriceAnswer:
         return PriceAnswer(terms=terms, goal=goal, status="refused", highest=span.highest)
     if goal.undefined:
         return PriceAnswer(terms=terms, goal=goal, status="unreachable", highest=span.highest)
-    highest = span.highest if span.highest is not None else highest_price(terms, goal, span)
+    curve, highest = look(terms, goal, span)
     allowed = span.allowed(highest)
-    curve = Curve.of(terms, goal, lowest=allowed.price(0), highest=allowed.price(allowed.count - 1))
     settled = runs(curve, allowed)
     lowest = settled.lowest()
     if lowest is None:
@@ -99,21 +98,26 @@ def price(terms: Terms, goal: Goal, span: Span) -> PriceAnswer:
     )
 
 
-def highest_price(terms: Terms, goal: Goal, span: Span) -> int:
-    """Return the highest price to look at where none is given, in minor units.
+def look(terms: Terms, goal: Goal, span: Span) -> tuple[Curve, int]:
+    """Return the curve to search on and the highest price to look at, in minor units.
 
-    Ten times the highest break point or root, rounded up to 1, 2 or 5 with noughts, so that no break point lies above
-    it; where insurance on the goods goes up in steps without end, ten times the root.
+    Where no highest price is given it is ten times the highest break point or root, rounded up to 1, 2 or 5 with
+    noughts, so that no break point lies above it; where insurance on the goods goes up in steps without end, ten times
+    the lowest root.
     """
-    without = Curve.of(terms, goal, lowest=span.lowest, highest=_BEYOND, m=WITHOUT_STEPS)
-    inner = without.mesh.edges[1:-1]
+    if span.highest is not None:
+        span.allowed(span.highest)
+        return Curve.of(terms, goal, lowest=span.lowest, highest=span.highest), span.highest
+    smooth = Curve.of(terms, goal, lowest=span.lowest, highest=_BEYOND, m=WITHOUT_STEPS)
     cost = float(terms.goods_cost + terms.order_cost) / terms.quantity
-    far = max([float(span.lowest), cost, 1.0, *inner[-1:], *without.roots()])
-    insured = any(quote.depends_on_price for zone in terms.zones for _, qs in zone.packing.parcels for quote in qs)
-    if insured:
-        curve = Curve.of(terms, goal, lowest=span.lowest, highest=math.ceil(10 * far))
-        return math.ceil(10 * min(map(float, curve.roots()), default=far))
-    return _noughts(10 * far)
+    far = max([float(span.lowest), cost, 1.0, *smooth.mesh.edges[1:-1][-1:], *smooth.roots()[-1:]])
+    if not any(quote.depends_on_price for zone in terms.zones for _, each in zone.packing.parcels for quote in each):
+        return smooth, _noughts(10 * far)
+    curve = Curve.of(terms, goal, lowest=span.lowest, highest=math.ceil(10 * far))
+    highest = math.ceil(10 * min(map(float, curve.roots()), default=far))
+    if highest > 10 * far:
+        curve = Curve.of(terms, goal, lowest=span.lowest, highest=highest)
+    return curve, highest
 
 
 def _noughts(amount: float) -> int:

@@ -93,5 +93,5 @@ def _card_currencies(channel: Channel, at: Path, shop: Shop, around: Around) -> 
         charged_in = card.currency if card else None
         if charged_in is not None and sells_in is not None and charged_in not in (shop.currency, sells_in):
             what = f"a card in {charged_in}, which is neither the shop's nor the channel's currency (got {name[:40]!r})"
-            mend = f"use cards in {shop.currency} or {sells_in}"
+            mend = f"use cards in {' or '.join(dict.fromkeys((shop.currency, sells_in)))}"
             yield Mistake((*where, "rate_cards", place), what, mend)

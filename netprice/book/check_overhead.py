@@ -44,7 +44,7 @@ def _one_way(way: Overhead, at: Path) -> Iterator[Mistake]:
 
 
 def _of(of: str, lines: Names, whose: str, at: Path) -> Iterator[Mistake]:
-    kinds = ("all", *LINE_KINDS)
+    kinds = ("all", *LINE_KINDS, "packing")
     if of in kinds:
         return
     if of.partition(".")[0] not in LINE_KINDS or "." not in of:

@@ -114,5 +114,6 @@ def _rate(named: str | None, own: str, known: Names, at: Path, key: str, table: 
         yield Mistake((*at, key), f"no such name under [{table}] in the shop (got {named[:40]!r})", mend)
     if named is None and own not in known and "default" not in known:
         what = f"no hourly rate: the shop has no [{table}.default] and none of that name (got {own[:40]!r})"
-        mend = nearest(own, known, f"add [{table}.default] to the shop")
-        yield Mistake(at, what, mend if not mend.startswith("use") else f"write {key} = one of {mend[4:]}")
+        # A name that is only a little like another is more likely meant as it stands.
+        mend = nearest(own, known, f"add [{table}.default] to the shop", likeness=0.8)
+        yield Mistake(at, what, mend.replace("use ", f"write {key} = ", 1) if mend.startswith("use ") else mend)

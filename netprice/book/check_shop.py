@@ -86,6 +86,8 @@ def _zones(zones: Mapping[str, Fraction], at: Path) -> Iterator[Mistake]:
 def _delivery(delivery: Delivery, at: Path) -> Iterator[Mistake]:
     if delivery.rate_cards and delivery.label_cost is not None:
         yield Mistake((*at, "label_cost"), "a flat label cost beside rate cards (got both)", "keep one of the two")
+    if delivery.rate_cards and delivery.handed_over:
+        yield Mistake((*at, "handed_over"), "handed over, yet sent by rate cards (got both)", "keep one of the two")
     if delivery.service is not None and delivery.service not in delivery.rate_cards:
         mend = nearest(delivery.service, delivery.rate_cards, "add rate_cards = [...] with it")
         yield Mistake((*at, "service"), f"none of the rate_cards here (got {delivery.service[:40]!r})", mend)

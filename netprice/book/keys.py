@@ -59,14 +59,14 @@ def choices(annotation: Any) -> tuple[str, ...]:
 
 
 def example(annotation: Any) -> object:
-    """Return an example of what may stand there, None if there is none."""
+    """Return an example of what may stand there."""
     if words := choices(annotation):
         return words[0]
     if get_origin(annotation) is Annotated:
         for mark in annotation.__metadata__:
             if isinstance(mark, Kind):
-                return next(iter(mark.schema.get("examples", ())), None)
-    return None
+                return next(iter(mark.schema.get("examples", ())), "...")
+    return "..."
 
 
 def _inside(annotation: Any, part: str | int) -> Any:

@@ -113,7 +113,7 @@ def _read_plain(value: Any, currency: str) -> Fraction:  # noqa: ARG001
 def _read_above_zero(value: Any, currency: str) -> Fraction:
     number = _read_plain(value, currency)
     if number == 0:
-        raise QuantityError("zero", "write a number above zero")
+        raise QuantityError(f"zero (got {shown(value)})", "write a number above zero")
     return number
 
 
@@ -275,4 +275,4 @@ PriceEnding = Annotated[Ending, Kind(_read_ending, _string(".95", ".00", "80", p
 TargetText = Annotated[Target, Kind(read_target, _string("margin 30 %", "break-even"))]
 Currency = Annotated[str, Kind(_read_currency, _string("USD", "EUR", pattern="^[A-Z]{3}$"))]
 Day = Annotated[dt.date, Kind(_read_day, {"description": "a date, written without quotes: 2026-03-31"})]
-Name = Annotated[str, Kind(_read_name, _string("Pasta bowl"))]
+Name = Annotated[str, Kind(_read_name, {"type": "string", "minLength": 1, "maxLength": _MOST_TEXT})]

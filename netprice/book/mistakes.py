@@ -15,7 +15,7 @@ Path = tuple[str | int, ...]
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _MOST_NAMES = 200
-_LISTED = 8
+_LISTED = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ def quoted(words: Iterable[str], joint: str = "or") -> str:
     return f"{', '.join(names[:-1])} {joint} {names[-1]}" if len(names) > 1 else "".join(names)
 
 
-def nearest(word: str, known: Iterable[str], none: str) -> str:
+def nearest(word: str, known: Iterable[str], none: str, *, likeness: float = 0.6) -> str:
     """Return how to mend a word that is not among the known ones; `none` is what to do where there are none.
 
     >>> nearest("kilm", ["kiln", "wheel"], "add one")
@@ -70,5 +70,5 @@ def nearest(word: str, known: Iterable[str], none: str) -> str:
     names = sorted(known)
     if not names:
         return none
-    near = difflib.get_close_matches(word[:60], names, n=1) if len(names) <= _MOST_NAMES else []
+    near = difflib.get_close_matches(word[:60], names, n=1, cutoff=likeness) if len(names) <= _MOST_NAMES else []
     return f"did you mean {near[0]!r}?" if near else f"use {quoted(names)}"

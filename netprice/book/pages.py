@@ -2,30 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import islice
-from typing import Any, Final
+from typing import Any
 
 from netprice.book.build import MOST_MISTAKES, Built, build
-from netprice.book.fee_profile import FeeProfile
 from netprice.book.files import FileKind, Found, Source
 from netprice.book.mistakes import Mistake, dotted
+from netprice.book.models import MODELS
 from netprice.book.positions import Positions
-from netprice.book.product import Product
-from netprice.book.rate_card import RateCard
 from netprice.book.shipped import profile_names, profiles_folder
 from netprice.book.shop import Shop
 from netprice.book.toml_text import Table, decode
 from netprice.errors import Problem, QuantityError
 from netprice.money import minor_digits
-
-MODELS: Final[Mapping[FileKind, type]] = {
-    "shop": Shop,
-    "product": Product,
-    "fee-profile": FeeProfile,
-    "rate-card": RateCard,
-}
 
 
 @dataclass(slots=True)

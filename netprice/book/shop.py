@@ -101,6 +101,7 @@ class Delivery:
     rate_cards: tuple[Name, ...] = ()
     service: Name | None = None
     label_cost: Money | None = None
+    handed_over: YesNo = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

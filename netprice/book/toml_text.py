@@ -49,8 +49,12 @@ _SAYINGS: Final = (
     ("Unterminated", "a text that is not closed", "close the quotes"),
     ("date", "a date that does not exist", "write it as 2026-03-31"),
     ("Unclosed", "a list or table that is not closed", "add the missing bracket"),
-    ("'=' after a key", "a key without '='", "write key = value"),
+    ("'=' after a key", "a key without '='", "write key = value; a key with other marks than a-z needs quotes"),
+    ("key part", "no key", "write a name; one with other marks than a-z, 0-9, - and _ needs quotes"),
+    ("declaration", "a table that is not closed or whose name needs quotes", "write [name] or [\"a name\"]"),
     ("in a string", "a backslash in a text", "write it twice, or use single quotes"),
+    ("hex value", "a backslash in a text", "write it twice, or use single quotes"),
+    ("Escaped character", "a backslash in a text", "write it twice, or use single quotes"),
 )
 
 

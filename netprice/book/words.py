@@ -50,7 +50,7 @@ def _missing(error: ErrorDetails, path: Path, model: type) -> tuple[str, str]:
 
 
 def _as_toml(value: object) -> str:
-    return f'"{value}"' if isinstance(value, str) else str(value) if value is not None else "..."
+    return f'"{value}"' if isinstance(value, str) else str(value)
 
 
 def _wrong_word(error: ErrorDetails, path: Path, model: type) -> tuple[str, str]:
@@ -83,7 +83,7 @@ def _no_text(error: ErrorDetails, path: Path, model: type) -> tuple[str, str]:  
 
 def _wrong_pair(error: ErrorDetails, path: Path, model: type) -> tuple[str, str]:  # noqa: ARG001
     got = error["input"]
-    count = f"{len(got)} values" if isinstance(got, (list, tuple)) else shown(got)
+    count = f"{len(got)} value{'' if len(got) == 1 else 's'}" if isinstance(got, (list, tuple)) else shown(got)
     return f"expected a weight and a price (got {count})", "write each break as [weight, price], such as [2.5, 8.40]"
 
 

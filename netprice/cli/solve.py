@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 
 def solve(  # noqa: PLR0913, PLR0917  # a command has as many parameters as options
-    products: Annotated[list[str], typer.Argument(metavar="PRODUCT...", help="Products, as their files are called.")],
+    products: Annotated[list[str], typer.Argument(metavar="PRODUCT", help="Products, as their files are called.")],
     shop: ShopOption = Path(),
     channel: ChannelsOption = None,
     target: TargetOption = None,

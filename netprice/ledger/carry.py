@@ -9,7 +9,7 @@ from netprice.book.product import Packing, Product
 from netprice.book.rate_card import RateCard
 from netprice.book.shop import Book, Channel, Delivery, Shop
 from netprice.ledger.cost import CostLine, labour_rate
-from netprice.ledger.freight import Quote, Refusal, quote, worth_having
+from netprice.ledger.freight import Quote, Refusal, Weighed, quote, weigh, worth_having
 from netprice.ledger.parcel import Parcel
 from netprice.ledger.terms import PackingTerms, ZoneTerms
 from netprice.money import Rounding, minor_digits, round_to_whole
@@ -69,44 +69,40 @@ def carry(
     shop = book.shop
     delivery = channel.delivery or shop.delivery
     shares = channel.zones if channel.zones is not None else shop.buyers.zones
+    residential = shop.buyers.residential if channel.residential is None else channel.residential
     quantity = sum(packed.units for packed in parcels)
+    weighed = [
+        (Fraction(packed.units, quantity), _weighed(book, channel, delivery, packed.parcel, currency))
+        for packed in parcels
+        if delivery.rate_cards
+    ]
+    flat = None if delivery.rate_cards else _flat_quote(shop, channel, delivery, currency, rounding)
     zones, refusals, unreached = [], [], []
     for zone, share in (shares or {"all": Fraction(1)}).items():
-        offered = []
-        for packed in parcels if delivery.rate_cards else ():
-            quotes, refused = _quotes(book, channel, delivery, packed.parcel, zone, currency)
-            refusals += refused
-            if not quotes and share and zone not in unreached:
-                unreached.append(zone)
-            offered.append((Fraction(packed.units, quantity), quotes))
-        if not delivery.rate_cards:
-            offered = [(Fraction(1), (_flat_quote(shop, channel, delivery, currency, rounding),))]
-        if zone not in unreached:
-            packing = PackingTerms(name=parcels[0].name if parcels else "", parcels=tuple(offered))
-            zones.append(ZoneTerms(name=zone, share=share, packing=packing))
+        offered: list[tuple[Fraction, tuple[Quote, ...]]] = [] if flat is None else [(Fraction(1), (flat,))]
+        for part, cards in weighed:
+            answers = [quote(card, zone, residential=residential, worth=worth) for card, worth in cards]
+            refusals += [answer for answer in answers if isinstance(answer, Refusal)]
+            offered.append((part, worth_having([answer for answer in answers if isinstance(answer, Quote)])))
+        if all(quotes for _, quotes in offered):
+            name = parcels[0].name if parcels else ""
+            zones.append(ZoneTerms(name=zone, share=share, packing=PackingTerms(name=name, parcels=tuple(offered))))
+        elif share:
+            unreached.append(zone)
     return tuple(zones), tuple(refusals), tuple(unreached)
 
 
-def _quotes(
-    book: Book, channel: Channel, delivery: Delivery, parcel: Parcel, zone: str, currency: str
-) -> tuple[tuple[Quote, ...], list[Refusal]]:
-    quotes, refused = [], []
+def _weighed(
+    book: Book, channel: Channel, delivery: Delivery, parcel: Parcel, currency: str
+) -> list[tuple[Weighed, Fraction]]:
+    """Return the parcel as each card measures it, and what the card's minor unit is worth in the channel's."""
+    weighed = []
     for name in (delivery.service,) if delivery.service else delivery.rate_cards:
         card: RateCard = book.rate_cards[name]
         charged_in = card.currency or book.shop.currency
-        answer = quote(
-            card,
-            parcel,
-            zone,
-            residential=book.shop.buyers.residential if channel.residential is None else channel.residential,
-            card_digits=minor_digits(charged_in),
-            worth=_worth(channel, charged_in, currency),
-        )
-        if isinstance(answer, Refusal):
-            refused.append(answer)
-        else:
-            quotes.append(answer)
-    return worth_having(quotes), refused
+        worth = _worth(channel, charged_in, currency)
+        weighed.append((weigh(card, parcel, card_digits=minor_digits(charged_in)), worth))
+    return weighed
 
 
 def _worth(channel: Channel, charged_in: str, currency: str) -> Fraction:

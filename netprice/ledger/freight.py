@@ -97,27 +97,44 @@ class Label:
     premium: Number
 
 
-def quote(
-    card: RateCard, parcel: Parcel, zone: str, *, residential: bool, card_digits: int, worth: Fraction
-) -> Quote | Refusal:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weighed:
+    """A parcel as one card measures it: what holds for every zone alike."""
+
+    card: RateCard
+    scale: int
+    measured: Measured
+    over: tuple[str, Fraction, Fraction | None, str] | None
+    cover: Cover | None
+
+
+def weigh(card: RateCard, parcel: Parcel, *, card_digits: int) -> Weighed:
+    """Hold the parcel against the card's measuring rules and limits."""
+    measured, scale = measure(parcel, card), 10**card_digits
+    return Weighed(
+        card=card,
+        scale=scale,
+        measured=measured,
+        over=_over_a_limit(card, measured),
+        cover=_cover(card.insurance, scale, card.rounding),
+    )
+
+
+def quote(weighed: Weighed, zone: str, *, residential: bool, worth: Fraction) -> Quote | Refusal:
     """Return the card's label for this parcel to this zone, or why it is not carried."""
-    measured = measure(parcel, card)
-    over = _over_a_limit(card, measured)
-    rate = None if over or zone not in card.rates else _rate(card, zone, measured.billable_weight)
-    if over is not None or rate is None:
+    card, measured, scale = weighed.card, weighed.measured, weighed.scale
+    rate = None if weighed.over or zone not in card.rates else _rate(card, zone, measured.billable_weight)
+    if rate is None:
         last = card.rates[zone][-1][0] if zone in card.rates else None
-        what, got, limit, unit = over or ("billable weight", measured.billable_weight, last, card.weight_unit)
+        what, got, limit, unit = weighed.over or ("billable weight", measured.billable_weight, last, card.weight_unit)
         return Refusal(service=card.name, zone=zone, what=what, got=got, limit=limit, unit=unit)
-    scale = 10**card_digits
     charged = round_to_whole(rate * scale, card.rounding)
     surcharges = []
     fuelled = charged
     for surcharge in card.surcharges:
         if not applies(surcharge, measured, residential=residential):
             continue
-        amount = (
-            surcharge.amount * scale if surcharge.amount is not None else (surcharge.percent or Fraction(0)) * charged
-        )
+        amount = (surcharge.percent or Fraction(0)) * charged if surcharge.amount is None else surcharge.amount * scale
         surcharges.append((surcharge.name, round_to_whole(amount, card.rounding)))
         fuelled += surcharges[-1][1] if surcharge.fuelled else 0
     return Quote(
@@ -125,7 +142,7 @@ def quote(
         rate=charged,
         surcharges=tuple(surcharges),
         fuel=round_to_whole((card.fuel or Fraction(0)) * fuelled, card.rounding),
-        cover=_cover(card.insurance, scale, card.rounding),
+        cover=weighed.cover,
         worth=worth,
         measured=measured,
     )
@@ -142,7 +159,7 @@ def applies(surcharge: Surcharge, measured: Measured, *, residential: bool) -> b
 
 
 def _over_a_limit(card: RateCard, measured: Measured) -> tuple[str, Fraction, Fraction | None, str] | None:
-    """Name the limit that the parcel is over; sizes are held against the rounded sides, weight against the actual one."""
+    """Name the limit that the parcel is over; sizes are held against the rounded sides, weight against the actual."""
     limits, inch, pound = card.limits, MILLIMETRES[card.length_unit], GRAMS[card.weight_unit]
     held = (
         ("weight", measured.actual_weight, limits.weight, pound, card.weight_unit),
@@ -193,14 +210,19 @@ def premium(cover: Cover | None, declared: Number, m: Arithmetic) -> Number:
     return m.choose(m.is_over(over, 0), due, 0)
 
 
-def label(quotes: tuple[Quote, ...], declared: Number, m: Arithmetic) -> Label:
+def label(quotes: tuple[Quote, ...], declared: Number, m: Arithmetic, paid: dict[int, Number] | None = None) -> Label:
     """Return the cheapest label at this declared value (in the channel's minor units); of equal ones the first.
 
     `quote` of the result is the one that was chosen where there is one price; in a search over many it is the first.
+    `paid` remembers premiums between the zones of one parcel, since a card insures it alike to all of them.
     """
+    paid = {} if paid is None else paid
     best: Label | None = None
     for offer in quotes:
-        due = premium(offer.cover, declared / offer.worth if offer.depends_on_price else 0, m)
+        due = paid.get(id(offer.cover))
+        if due is None:
+            due = premium(offer.cover, declared / offer.worth if offer.depends_on_price else 0, m)
+            paid[id(offer.cover)] = due
         this = Label(cost=offer.bare + due * offer.worth, bare=offer.bare, quote=offer, premium=due)
         best = this if best is None else _cheaper(best, this, m)
     assert best is not None  # a zone without quotes never gets here: it is refused beforehand

@@ -70,8 +70,9 @@ def order_ledger(terms: Terms, price: Number, m: Arithmetic = EXACT) -> OrderLed
     zones: list[ZoneLedger] = []
     sold: Sale | None = None
     fees: tuple[FeeLine, ...] = ()
+    premiums: list[dict[int, Number]] = [{} for _ in terms.zones[0].packing.parcels]
     for zone in terms.zones:
-        labels = labels_of(zone.packing, bought.goods, m)
+        labels = labels_of(zone.packing, bought.goods, m, premiums)
         cost = sum_of(bought_label.cost for bought_label in labels)
         # Only where the buyer pays by the label do the sale and the fees differ from zone to zone.
         if sold is None or terms.shipping.follows_label:
@@ -83,9 +84,14 @@ def order_ledger(terms: Terms, price: Number, m: Arithmetic = EXACT) -> OrderLed
     return OrderLedger(terms=terms, price=price, zones=tuple(zones))
 
 
-def labels_of(packing: PackingTerms, goods: Number, m: Arithmetic) -> tuple[Label, ...]:
+def labels_of(
+    packing: PackingTerms, goods: Number, m: Arithmetic, premiums: list[dict[int, Number]]
+) -> tuple[Label, ...]:
     """Return the label of every parcel of the order; a parcel's declared value is its units' share of the goods."""
-    return tuple(label(quotes, goods * share if share != 1 else goods, m) for share, quotes in packing.parcels)
+    return tuple(
+        label(quotes, goods * share if share != 1 else goods, m, paid)
+        for (share, quotes), paid in zip(packing.parcels, premiums, strict=True)
+    )
 
 
 def expected(ledger: OrderLedger, m: Arithmetic = EXACT) -> Totals:

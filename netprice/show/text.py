@@ -67,7 +67,7 @@ def ledger_text(ledger: Ledger, *, width: int) -> str:
         f"{ledger.product} on {ledger.channel} at {ledger.price} {currency}: an order{_of(ledger.quantity)} {left}"
         f" {money(abs(ledger.profit), digits)} {currency}, a margin of {percent(ledger.margin)}."
     )
-    watch = [_share_taken(ledger), _worst(ledger)]
+    watch = list(_shares_and_worst(ledger))
     return "\n\n".join(
         (textwrap.fill(head, width), ledger_table(ledger, width=width), _bullets("To watch", watch, width))
     )
@@ -186,10 +186,18 @@ def _taken(ledger: Ledger) -> Fraction | None:
     return (ledger.fees + ledger.labels) / paid if paid > 0 else None
 
 
+def _shares_and_worst(ledger: Ledger) -> Iterator[str]:
+    yield _share_taken(ledger)
+    if ledger.worst_profit != ledger.profit:
+        yield _worst(ledger)
+
+
 def _share_taken(ledger: Ledger) -> str:
     paid = ledger.buyer_pays - ledger.tax
     if paid <= 0:
         return "The buyer pays nothing at this price."
+    if not ledger.fees and not ledger.labels:
+        return "Nothing goes to a storefront or a carrier here."
     fees, labels = percent(ledger.fees / paid), percent(ledger.labels / paid)
     return f"Fees take {fees} and shipping labels {labels} of what the buyer pays without tax."
 
@@ -206,8 +214,7 @@ def _watch(solution: Solution) -> Iterator[str]:
         return
     if solution.status == "met":
         yield from _floor(solution)
-    yield _share_taken(solution.ledger)
-    yield _worst(solution.ledger)
+    yield from _shares_and_worst(solution.ledger)
 
 
 def _floor(solution: Solution) -> Iterator[str]:

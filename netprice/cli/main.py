@@ -1,0 +1,122 @@
+"""The frame of all commands: what is registered, and how a run ends whatever happens in it.
+
+A command is a function in a module of its own, with its imports inside, so that `netprice --help` loads none of them.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from typing import Annotated, Final, NoReturn
+
+import typer
+
+from netprice.cli import check, init, ledger, solve
+from netprice.errors import NetpriceError
+
+CTRL_C: Final = 130
+BROKEN_PIPE: Final = 141  # what a shell reports for a program that such a pipe has ended: 128 + SIGPIPE
+WRONG: Final = 2
+
+app = typer.Typer(
+    name="netprice",
+    help="The list price that still leaves your target after every deduction, to the cent.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+app.command("init")(init.init)
+app.command("check")(check.check)
+app.command("solve")(solve.solve)
+app.command("ledger")(ledger.ledger)
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        from netprice import __version__
+
+        typer.echo(f"netprice {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _common(
+    *,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Show the version and end.")
+    ] = False,
+) -> None:
+    """Find the list price that still leaves your target after every deduction, to the cent."""
+
+
+def run(arguments: Sequence[str] | None = None) -> NoReturn:
+    """Run the command line and end the program with its exit code."""
+    _print_whatever_the_terminal_can()
+    try:
+        code = _run(sys.argv[1:] if arguments is None else list(arguments))
+        sys.stdout.flush()
+        sys.stderr.flush()
+    except BrokenPipeError:
+        code = _leave_pipe()
+    except KeyboardInterrupt:
+        code = CTRL_C
+    sys.exit(code)
+
+
+def _run(arguments: list[str]) -> int:
+    try:
+        ended = typer.main.get_command(app).main(args=arguments, prog_name="netprice", standalone_mode=False)
+    except NetpriceError as error:
+        typer.echo(str(error), err=True)
+        return error.exit_code
+    except BrokenPipeError:
+        raise
+    except SystemExit as end:
+        if isinstance(end.__context__, BrokenPipeError):  # typer ends the program when a pipe breaks
+            raise BrokenPipeError from end
+        return end.code if isinstance(end.code, int) else WRONG
+    except Exception as error:  # noqa: BLE001  # nobody should ever see a traceback
+        return _usage_error(error) if hasattr(error, "show") else _unforeseen(error)
+    return ended if isinstance(ended, int) else 0
+
+
+def _usage_error(error: Exception) -> int:
+    """Show what typer says about a wrong command line, in plain text."""
+    error.show()  # type: ignore[attr-defined]  # typer does not name the class that has it
+    return WRONG
+
+
+def _unforeseen(error: Exception) -> int:
+    if os.environ.get("NETPRICE_DEBUG"):
+        import traceback
+
+        traceback.print_exception(error)
+        return WRONG
+    said = " ".join(f"{type(error).__name__}: {error}".split())[:300]
+    message = (
+        f"netprice: something went wrong that should not have: {said}; please report it with the command you typed"
+    )
+    typer.echo(message, err=True)
+    return WRONG
+
+
+def _leave_pipe() -> int:
+    """Give up on the broken pipe, so that Python does not complain about it once more when it ends."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            stream.flush()
+        except BrokenPipeError:
+            os.dup2(nowhere, stream.fileno())
+    return BROKEN_PIPE
+
+
+def _print_whatever_the_terminal_can() -> None:
+    """Show marks that a terminal or file cannot take as escapes, rather than end with an error."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="backslashreplace")

@@ -1,0 +1,1 @@
+"""What one order comes to, module by module, with the sums worked out by hand."""

@@ -1,0 +1,1 @@
+"""Checks against published sources: each names its source and how far that source was read."""
