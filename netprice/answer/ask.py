@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from netprice.answer.goal import Goal
 from netprice.answer.price import PriceAnswer, price
@@ -14,8 +14,7 @@ from netprice.ledger.settle import Ask, settle
 from netprice.ledger.terms import Terms
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PriceAsk:
+class PriceAsk(NamedTuple):
     """A question for a price: whose, and the target and case where they differ from what the shop wrote down."""
 
     ask: Ask

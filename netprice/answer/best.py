@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -12,8 +12,7 @@ from netprice.answer.allowed import Allowed
 from netprice.answer.curve import Curve, places_not_below
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Best:
+class Best(NamedTuple):
     """The greatest measure and the smallest allowed price (in minor units) that reaches it."""
 
     price: int

@@ -5,8 +5,8 @@ Section 7 of the money model. A price meets the goal when, worked out exactly, t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from netprice.book.kinds import Target
 from netprice.book.product import Case
@@ -15,8 +15,7 @@ from netprice.ledger.measures import labour_hours, machine_hours
 from netprice.ledger.terms import Terms
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Goal:
+class Goal(NamedTuple):
     """A target held in a case, for one order. `divisor` is what profit is divided by; None stands for net sales.
 
     `wanted` is a ratio (margin, markup) or minor units (money for each unit, hour or order).

@@ -6,9 +6,8 @@ Section 7 of the money model. The answer equals what trying every allowed price 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -27,8 +26,7 @@ Status = Literal["met", "unreachable", "refused"]
 _BEYOND = 10**11
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Trap:
+class Trap(NamedTuple):
     """A longest run of failing allowed prices above the lowest price, in minor units."""
 
     first: int
@@ -37,8 +35,7 @@ class Trap:
     """Whether no price in it would fail if nothing were rounded: a matter of a cent or two."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PriceAnswer:
+class PriceAnswer(NamedTuple):
     """The answer for one product on one channel. Prices are in minor units of the channel's currency."""
 
     terms: Terms

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import NamedTuple
 
 from netprice.answer.price import PriceAnswer, Status
 from netprice.answer.reason import reason
@@ -16,8 +16,7 @@ from netprice.ledger.order import OrderLedger, expected, worst
 from netprice.money import show_money
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LedgerLine:
+class LedgerLine(NamedTuple):
     """One line: its expected amount, positive when money comes in, and how it came about."""
 
     group: Group
@@ -26,8 +25,7 @@ class LedgerLine:
     how: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ledger:
+class Ledger(NamedTuple):
     """One order at one price, in whole units of `currency`, expected over zones, outcomes and fee shares.
 
     The amounts of `lines` add up to `profit` exactly. A measure is None where its divisor is not positive.
@@ -60,8 +58,7 @@ class Ledger:
     worst_profit: Fraction
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Trap:
+class Trap(NamedTuple):
     """A run of allowed prices above the lowest price that fail the target, by its first and last price."""
 
     first: Decimal
@@ -69,16 +66,14 @@ class Trap:
     from_rounding: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Best:
+class Best(NamedTuple):
     """The greatest measure that is reachable and the smallest allowed price that reaches it."""
 
     price: Decimal
     measure: Fraction
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Solution:
+class Solution(NamedTuple):
     """The list price for one product on one channel.
 
     `status` is "met", "unreachable" (then `best` says how far one can get) or "refused" (nobody carries the parcel).

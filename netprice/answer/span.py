@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from netprice.answer.allowed import Allowed
 from netprice.book.product import Prices
@@ -11,8 +11,7 @@ from netprice.errors import QuestionError
 from netprice.money import show_money
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Span:
+class Span(NamedTuple):
     """Allowed prices in minor units: `highest` is None where nobody has stated one."""
 
     lowest: int

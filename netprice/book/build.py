@@ -54,8 +54,7 @@ class Built:
         return (
             each
             for each in mistakes
-            if each.path not in tables
-            and each.path[:-1] not in tables
+            if each.lacks not in tables
             and each.path not in inner
             and not any(each.path[:end] in whole for end in range(len(each.path) + 1))
         )
@@ -77,7 +76,7 @@ def build(model: type, table: Table, currency: str) -> Built:
         return Built(adapter(model).validate_python(table, context={"currency": currency}))
     except ValidationError as error:
         errors = error.errors(include_url=False)
-    mistakes = [told(each, model) for each in errors[:MOST_MISTAKES]]
+    mistakes = [told(each, model) for each in errors[: MOST_MISTAKES + 1]]
     flawed = {each["loc"] for each in errors}
     rest = copy.deepcopy(table)
     for path in tuple(flawed):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from netprice.book.mistakes import Mistake, Path
+from netprice.book.mistakes import Mistake, Path, lacking
 from netprice.book.rate_card import RateCard, Surcharge
 from netprice.money import show_exact
 
@@ -40,13 +40,13 @@ def _rates(card: RateCard) -> Iterator[Mistake]:
 def _steps(card: RateCard) -> Iterator[Mistake]:
     if card.further_step is not None and card.further_step_price is None:
         what = f"missing key: what each further step costs (got a step of {show_exact(card.further_step)})"
-        yield Mistake(("further_step_price",), what, "add it, or take further_step out")
+        yield lacking(("further_step_price",), what, "add it, or take further_step out")
     if card.volumetric_above is not None and card.volumetric_divisor is None:
         what = f"volumetric weight without a divisor (got {show_exact(card.volumetric_above)})"
-        yield Mistake(("volumetric_above",), what, "add volumetric_divisor, or take it out")
+        yield lacking(("volumetric_above",), what, "add volumetric_divisor, or take it out")
     if card.size_step is not None and card.size_rounding == "none":
         what = f"a step for sizes that are not rounded (got {show_exact(card.size_step)})"
-        yield Mistake(("size_step",), what, "write size_rounding = 'up', 'nearest' or 'down', or take it out")
+        yield lacking(("size_step",), what, "write size_rounding = 'up', 'nearest' or 'down', or take it out")
 
 
 def _surcharge(surcharge: Surcharge, at: Path) -> Iterator[Mistake]:
@@ -60,4 +60,4 @@ def _surcharge(surcharge: Surcharge, at: Path) -> Iterator[Mistake]:
         yield Mistake((*at, "over"), what, "take it out, or change when")
     if not unconditional and surcharge.over is None:
         what = f"missing key: the limit of {surcharge.when!r}"
-        yield Mistake((*at, "over"), what, "add a line such as over = 48, in the card's units")
+        yield lacking((*at, "over"), what, "add a line such as over = 48, in the card's units")

@@ -8,7 +8,7 @@ from netprice.book.around import Around
 from netprice.book.check_prices import Layer, PriceRules
 from netprice.book.check_selling import Failing, too_many_fail
 from netprice.book.fee_profile import FeeProfile
-from netprice.book.mistakes import Mistake, Path, nearest, quoted
+from netprice.book.mistakes import Mistake, Path, lacking, nearest, quoted
 from netprice.book.shop import Channel, Delivery, Shop
 from netprice.money import show_exact
 
@@ -55,7 +55,7 @@ def _uses(channel: Channel, profile: FeeProfile, at: Path) -> Iterator[Mistake]:
     monthly = [fee.name for fee in profile.fees if fee.per == "month"]
     if monthly and channel.orders_per_month is None:
         what = f"missing key: {quoted(monthly, 'and')} is paid per month and spread over the orders of a month"
-        yield Mistake((*at, "orders_per_month"), what, "add orders_per_month = the orders you expect here")
+        yield lacking((*at, "orders_per_month"), what, "add orders_per_month = the orders you expect here")
     names = {fee.name for fee in profile.fees}
     for name in channel.fee_shares:
         if name not in names:
@@ -67,15 +67,15 @@ def _exchange(channel: Channel, at: Path, shop: Shop, around: Around) -> Iterato
     currency = around.currency(channel)
     if channel.fee_profile is None and channel.fee_shares:
         first = next(iter(channel.fee_shares))
-        yield Mistake((*at, "fee_shares"), f"no fee profile to have fees (got {first[:40]!r})", "add fee_profile")
+        yield lacking((*at, "fee_shares"), f"no fee profile to have fees (got {first[:40]!r})", "add fee_profile")
     if currency is None:
         return
     if currency != shop.currency and channel.exchange_rate is None:
         what = f"missing key: the channel sells in {currency} and the shop counts in {shop.currency}"
-        yield Mistake((*at, "exchange_rate"), what, f"add exchange_rate = the {currency} for one {shop.currency}")
+        yield lacking((*at, "exchange_rate"), what, f"add exchange_rate = the {currency} for one {shop.currency}")
     if currency == shop.currency and channel.exchange_rate is not None:
         what = f"no use: the channel sells in {currency}, as the shop does (got {show_exact(channel.exchange_rate)})"
-        yield Mistake((*at, "exchange_rate"), what, "take it out")
+        yield lacking((*at, "exchange_rate"), what, "take it out")
 
 
 def _cards(delivery: Delivery, at: Path, around: Around) -> Iterator[Mistake]:

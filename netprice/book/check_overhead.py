@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from netprice.book.around import LINE_KINDS, Names
-from netprice.book.mistakes import Mistake, Path, nearest
+from netprice.book.mistakes import Mistake, Path, lacking, nearest
 from netprice.book.product import Overhead
 
 _WAYS = ("percent", "per_labour_hour", "per_machine_hour", "per_month")
@@ -32,15 +32,15 @@ def _one_way(way: Overhead, at: Path) -> Iterator[Mistake]:
         yield Mistake((*at, key), f"a second way of charging it (got {given[0]} and {key})", "keep one of them")
     if way.percent is not None and not way.of:
         mend = "add a line such as of = ['labour', 'material'] or of = ['all']"
-        yield Mistake((*at, "of"), "missing key: what the percent is taken of", mend)
+        yield lacking((*at, "of"), "missing key: what the percent is taken of", mend)
     if way.percent is None and way.of:
-        yield Mistake((*at, "of"), "cost lines without a percent of them (got of)", "add a percent, or take it out")
+        yield lacking((*at, "of"), "cost lines without a percent of them (got of)", "add a percent, or take it out")
     if way.per_month is not None and way.planned_units is None:
         mend = "add planned_units = the good units you plan a month"
-        yield Mistake((*at, "planned_units"), "missing key: the units that a month's total is spread over", mend)
+        yield lacking((*at, "planned_units"), "missing key: the units that a month's total is spread over", mend)
     if way.per_month is None and way.planned_units is not None:
         what = "planned units without a month's total (got planned_units)"
-        yield Mistake((*at, "planned_units"), what, "add per_month, or take it out")
+        yield lacking((*at, "planned_units"), what, "add per_month, or take it out")
 
 
 def _of(of: str, lines: Names, whose: str, at: Path) -> Iterator[Mistake]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from netprice.book.around import Around, Names, lines_of
 from netprice.book.check_overhead import check_overhead
 from netprice.book.kinds import Purchase, shown
-from netprice.book.mistakes import Mistake, Path, nearest
+from netprice.book.mistakes import Mistake, Path, lacking, nearest
 from netprice.book.product import LabourLine, MachineLine, MaterialLine, Packing, Product
 from netprice.book.toml_text import Table
 from netprice.money import show_exact
@@ -34,14 +34,14 @@ def _batch(product: Product) -> Iterator[Mistake]:
         yield Mistake(("batch", "good_share"), "no good units at all (got zero)", "write a share above zero")
     if batch.scrap_value is not None and batch.units_started is None:
         mend = "add units_started = the units that a batch starts"
-        yield Mistake(("batch", "units_started"), "missing key: the scrap value is that of a whole batch", mend)
+        yield lacking(("batch", "units_started"), "missing key: the scrap value is that of a whole batch", mend)
     needs = {"batch": "units_started", "product": "lifetime_units"}
     for kind in ("material", "machine", "labour", "bought"):
         for name, line in getattr(product, kind).items():
             key = needs.get(line.per)
             if key and getattr(batch, key) is None:
                 what = f"paid per {line.per}, but the units of a {line.per} are unknown (got {line.per!r})"
-                yield Mistake((kind, name, "per"), what, f"add {key} under [batch]")
+                yield Mistake((kind, name, "per"), what, f"add {key} under [batch]", lacks=("batch",))
 
 
 def _material(name: str, line: MaterialLine, written: str, around: Around) -> Iterator[Mistake]:

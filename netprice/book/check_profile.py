@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from netprice.book.fee_profile import Fee, FeeProfile, Tier
-from netprice.book.mistakes import Mistake, Path
+from netprice.book.mistakes import Mistake, Path, lacking
 from netprice.money import show_exact
 
 
@@ -36,7 +36,7 @@ def _fixed_only(fee: Fee, at: Path) -> Iterator[Mistake]:
             what = f"a fee per {fee.per} is a fixed amount only (got {key})"
             yield Mistake((*at, key), what, "take the key out, or charge the fee per order")
     if fee.fixed is None:
-        yield Mistake((*at, "fixed"), f"missing key: a fee per {fee.per} is a fixed amount", "add fixed = ...")
+        yield lacking((*at, "fixed"), f"missing key: a fee per {fee.per} is a fixed amount", "add fixed = ...")
 
 
 def _percent_or_tiers(fee: Fee, at: Path) -> Iterator[Mistake]:
@@ -46,18 +46,18 @@ def _percent_or_tiers(fee: Fee, at: Path) -> Iterator[Mistake]:
     if not has_percent and fee.fixed is None:
         yield Mistake(at, "a fee that takes nothing", "give it a percent or tiers, with a base, or a fixed amount")
     if has_percent and fee.base is None:
-        yield Mistake((*at, "base"), "missing key: what the percent is taken of", "add a line such as base = 'goods'")
+        yield lacking((*at, "base"), "missing key: what the percent is taken of", "add a line such as base = 'goods'")
     if not has_percent and fee.base is not None:
         what = f"a base without a percent of it (got {fee.base!r})"
-        yield Mistake((*at, "base"), what, "add a percent or tiers, or take the base out")
+        yield lacking((*at, "base"), what, "add a percent or tiers, or take the base out")
 
 
 def _tiers(fee: Fee, at: Path) -> Iterator[Mistake]:
     if fee.tiers and fee.tier_kind is None:
         mend = "add tier_kind = 'bracket' (each percent on its own slice) or 'whole' (one percent on everything)"
-        yield Mistake((*at, "tier_kind"), "missing key: how the tiers are meant", mend)
+        yield lacking((*at, "tier_kind"), "missing key: how the tiers are meant", mend)
     if fee.tier_kind is not None and not fee.tiers and fee.per in ("order", "unit"):
-        yield Mistake((*at, "tier_kind"), f"no tiers for it (got {fee.tier_kind!r})", "add tiers, or take it out")
+        yield lacking((*at, "tier_kind"), f"no tiers for it (got {fee.tier_kind!r})", "add tiers, or take it out")
     for place, tier in enumerate(fee.tiers):
         here = (*at, "tiers", place)
         is_last = place == len(fee.tiers) - 1
@@ -65,7 +65,7 @@ def _tiers(fee: Fee, at: Path) -> Iterator[Mistake]:
             what = f"the last tier has no end (got {show_exact(tier.up_to)})"
             yield Mistake((*here, "up_to"), what, "take up_to out of it, or add a tier after it")
         if not is_last and tier.up_to is None:
-            yield Mistake((*here, "up_to"), "missing key: every tier but the last has an end", "add up_to = ...")
+            yield lacking((*here, "up_to"), "missing key: every tier but the last has an end", "add up_to = ...")
         if tier.fixed is not None and fee.tier_kind == "bracket":
             what = f"a fixed amount in a bracket tier (got {show_exact(tier.fixed)})"
             yield Mistake((*here, "fixed"), what, "only 'whole' tiers have one; use the fee's own fixed")
@@ -88,7 +88,7 @@ def _limits(fee: Fee, at: Path) -> Iterator[Mistake]:
         yield Mistake((*at, "until"), what, "put the earlier day in from")
     if fee.listings_per_order is not None and fee.per != "listing":
         what = f"listings counted for a fee per {fee.per} (got {show_exact(fee.listings_per_order)})"
-        yield Mistake((*at, "listings_per_order"), what, "write per = 'listing', or take it out")
+        yield lacking((*at, "listings_per_order"), what, "write per = 'listing', or take it out")
 
 
 def _on_refund(fee: Fee, at: Path) -> Iterator[Mistake]:
@@ -99,7 +99,7 @@ def _on_refund(fee: Fee, at: Path) -> Iterator[Mistake]:
         for key in ("kept_fixed", "kept_percent", "kept_cap"):
             if getattr(fee, key) is not None:
                 what = f"a part that is kept, but on_refund is {fee.on_refund!r} (got {key})"
-                yield Mistake((*at, key), what, "write on_refund = 'partly', or take it out")
+                yield lacking((*at, key), what, "write on_refund = 'partly', or take it out")
 
 
 def _same_name(fees: tuple[Fee, ...]) -> Iterator[Mistake]:

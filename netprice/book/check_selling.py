@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from netprice.book.around import Around
 from netprice.book.check_prices import Layer, PriceRules
-from netprice.book.mistakes import Mistake, Path, nearest
+from netprice.book.mistakes import Mistake, Path, lacking, nearest
 from netprice.book.product import Breakage, Product, Returns
 from netprice.book.shop import Channel, Shop
 from netprice.money import show_exact
@@ -46,7 +46,7 @@ def _packed(product: Product, shop: Shop, channels: dict[str, Channel]) -> Itera
     by_card = next(carried, None)
     if by_card is not None and not product.packing:
         what = f"missing table: {by_card[:40]} sends parcels by rate card, so their size must be known"
-        yield Mistake(("packing",), what, "add a table such as [packing.box] with length, width and height")
+        yield lacking(("packing",), what, "add a table such as [packing.box] with length, width and height")
 
 
 def _prices(product: Product, shop: Shop, channels: dict[str, Channel], around: Around) -> Iterator[Mistake]:

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from netprice.book.around import Around
 from netprice.book.check_overhead import check_overhead
-from netprice.book.mistakes import Mistake, Path, nearest
+from netprice.book.mistakes import Mistake, Path, lacking, nearest
 from netprice.book.shop import Channel, Delivery, Discount, Machine, Shipping, Shop
 from netprice.money import show_exact
 
@@ -49,7 +49,7 @@ def _machine(machine: Machine, at: Path, around: Around) -> Iterator[Mistake]:
         return
     for key, why in (("purchase_price", "what the machine cost"), ("life", "the hours that the machine lasts")):
         if getattr(machine, key) is None:
-            yield Mistake((*at, key), f"missing key: {why}", f"add {key}, or give a rate")
+            yield lacking((*at, key), f"missing key: {why}", f"add {key}, or give a rate")
     if machine.life == 0:
         yield Mistake((*at, "life"), "a machine that lasts no time (got zero)", "write the hours that it lasts")
     if (machine.resale_value or 0) > (machine.purchase_price or machine.resale_value or 0):
@@ -57,7 +57,7 @@ def _machine(machine: Machine, at: Path, around: Around) -> Iterator[Mistake]:
         yield Mistake((*at, "resale_value"), what, "write a value up to the purchase_price")
     for key, other in (("power", "tariff"), ("tariff", "power")):
         if getattr(machine, key) is not None and getattr(machine, other) is None:
-            yield Mistake((*at, other), f"missing key: {key} needs it", f"add {other}, or take {key} out")
+            yield lacking((*at, other), f"missing key: {key} needs it", f"add {other}, or take {key} out")
     yield from _attended(machine, at, around)
 
 
@@ -65,7 +65,7 @@ def _attended(machine: Machine, at: Path, around: Around) -> Iterator[Mistake]:
     labour = around.labour
     if machine.attended_by is not None and machine.attended is None:
         what = f"nobody attends it (got {machine.attended_by[:40]!r})"
-        yield Mistake((*at, "attended_by"), what, "add attended = the share of the time, or take it out")
+        yield lacking((*at, "attended_by"), what, "add attended = the share of the time, or take it out")
     if labour is None:
         return
     if machine.attended_by is not None and machine.attended_by not in labour:
@@ -73,7 +73,7 @@ def _attended(machine: Machine, at: Path, around: Around) -> Iterator[Mistake]:
         yield Mistake((*at, "attended_by"), f"no such name under [labour] (got {machine.attended_by[:40]!r})", mend)
     if machine.attended and machine.attended_by is None and "default" not in labour:
         what = "who attends it is not said, and there is no [labour.default]"
-        yield Mistake((*at, "attended"), f"{what} (got {show_exact(machine.attended * 100)} %)", "add attended_by")
+        yield lacking((*at, "attended"), f"{what} (got {show_exact(machine.attended * 100)} %)", "add attended_by")
 
 
 def _zones(zones: Mapping[str, Fraction], at: Path) -> Iterator[Mistake]:
@@ -90,7 +90,7 @@ def _delivery(delivery: Delivery, at: Path) -> Iterator[Mistake]:
         yield Mistake((*at, "handed_over"), "handed over, yet sent by rate cards (got both)", "keep one of the two")
     if delivery.service is not None and delivery.service not in delivery.rate_cards:
         mend = nearest(delivery.service, delivery.rate_cards, "add rate_cards = [...] with it")
-        yield Mistake((*at, "service"), f"none of the rate_cards here (got {delivery.service[:40]!r})", mend)
+        yield lacking((*at, "service"), f"none of the rate_cards here (got {delivery.service[:40]!r})", mend)
 
 
 def _channel(channel: Channel, at: Path) -> Iterator[Mistake]:
@@ -108,11 +108,11 @@ def _shipping(shipping: Shipping, at: Path) -> Iterator[Mistake]:
     for key in _SHIPPING_KEYS:
         given = getattr(shipping, key) is not None
         if key in must and not given:
-            yield Mistake((*at, key), f"missing key: the policy {shipping.policy!r} needs it", f"add {key} = ...")
+            yield lacking((*at, key), f"missing key: the policy {shipping.policy!r} needs it", f"add {key} = ...")
         if given and key not in (*must, *may):
             what = f"no use with the policy {shipping.policy!r} (got {key})"
             fitting = [policy for policy, keys in _POLICIES.items() if key in (*keys[0], *keys[1])]
-            yield Mistake((*at, key), what, f"take it out, or write policy = {' or '.join(map(repr, fitting))}")
+            yield lacking((*at, key), what, f"take it out, or write policy = {' or '.join(map(repr, fitting))}")
 
 
 def _discount(discount: Discount, at: Path) -> Iterator[Mistake]:

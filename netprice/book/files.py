@@ -91,23 +91,26 @@ def read_folder(folder: Path) -> Found:
         found.read(folder / "shop.toml", "shop")
     left = MOST_FILES
     for name, kind in FOLDERS.items():
-        left = _read_all(found, folder / name, kind, left)
+        left -= _read_all(found, folder / name, kind, left)
+        if left < 0:
+            too_many = f"too many files (got more than {MOST_FILES:,} in all)"
+            alone = Found()
+            alone.wrong(folder / name, too_many, "split the shop into several")
+            return alone
     return found
 
 
 def _read_all(found: Found, folder: Path, kind: FileKind, left: int) -> int:
+    """Read the files of a folder, unless there are more than are left to read; return how many there are."""
     if _mode(folder, follow=False) is None:
-        return left
+        return 0
     try:
         paths = list(_toml_files(folder, left + 1))
     except OSError as error:
         found.wrong(folder, f"no folder that can be read (got {_reason(error)!r})", "make it a folder of .toml files")
-        return left
-    if len(paths) > left:
-        found.wrong(folder, f"too many files (got more than {MOST_FILES:,} in all)", "split the shop into several")
         return 0
     seen: set[str] = set()
-    for path in sorted(paths):
+    for path in sorted(paths) if len(paths) <= left else ():
         name = unicodedata.normalize("NFC", path.stem)
         if not name.isprintable() or len(name) > _LONGEST_NAME:
             found.wrong(path, "a file name with invisible characters in it, or endless", "rename the file")
@@ -116,7 +119,7 @@ def _read_all(found: Found, folder: Path, kind: FileKind, left: int) -> int:
         else:
             seen.add(name)
             found.read(path, kind)
-    return left - len(paths)
+    return len(paths)
 
 
 def _toml_files(folder: Path, most: int) -> Iterator[Path]:

@@ -257,7 +257,7 @@ _SHARE = r"^\s*\d+(\.\d+)?\s*(%|/\s*\d+)\s*$"
 Money = Annotated[Fraction, Kind(_read_money, _number(examples=[31.5, "31.50 USD"]))]
 Charged = Annotated[Fraction, Kind(_read_charged, {"type": "number", "minimum": 0, "examples": [5.5]})]
 Plain = Annotated[Fraction, Kind(_read_plain, _number(examples=[1.25, "1/3"]))]
-AboveZero = Annotated[Fraction, Kind(_read_above_zero, _number(examples=[24]))]
+AboveZero = Annotated[Fraction, Kind(_read_above_zero, _number(examples=[1]))]
 Whole = Annotated[int, Kind(_read_whole, {"type": "integer", "minimum": 1, "maximum": 1_000_000})]
 YesNo = Annotated[bool, Kind(_read_yes_no, {"type": "boolean"})]
 Percent = Annotated[Fraction, Kind(_percent_reader(most=1), _string("6.5 %", pattern=_PERCENT))]

@@ -34,7 +34,7 @@ class Page:
 
     def find(self, mistakes: Iterable[Mistake]) -> None:
         """Keep what the rules found, as far as it does not come from a mistake that is known already."""
-        self.mistakes += islice(self.built.sound(mistakes), MOST_MISTAKES)
+        self.mistakes += islice(self.built.sound(mistakes), MOST_MISTAKES + 1)
 
     def problems(self) -> Iterator[Problem]:
         """Give the mistakes with their lines."""

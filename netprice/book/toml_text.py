@@ -20,7 +20,7 @@ from typing import Any, Final
 Table = dict[str, Any]
 
 MOST_NESTING: Final = 64
-MOST_VALUES: Final = 50_000
+MOST_VALUES: Final = 30_000
 _MOST_DOTS: Final = 64
 _LONGEST_WORD: Final = 1000
 
@@ -51,7 +51,7 @@ _SAYINGS: Final = (
     ("Unclosed", "a list or table that is not closed", "add the missing bracket"),
     ("'=' after a key", "a key without '='", "write key = value; a key with other marks than a-z needs quotes"),
     ("key part", "no key", "write a name; one with other marks than a-z, 0-9, - and _ needs quotes"),
-    ("declaration", "a table that is not closed or whose name needs quotes", "write [name] or [\"a name\"]"),
+    ("declaration", "a table that is not closed or whose name needs quotes", 'write [name] or ["a name"]'),
     ("in a string", "a backslash in a text", "write it twice, or use single quotes"),
     ("hex value", "a backslash in a text", "write it twice, or use single quotes"),
     ("Escaped character", "a backslash in a text", "write it twice, or use single quotes"),

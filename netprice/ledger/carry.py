@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from netprice.book.product import Packing, Product
 from netprice.book.rate_card import RateCard
@@ -15,8 +15,7 @@ from netprice.ledger.terms import PackingTerms, ZoneTerms
 from netprice.money import Rounding, minor_digits, round_to_whole
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Packed:
+class Packed(NamedTuple):
     """One parcel of an order: how it is packed and how many of the order's units are in it."""
 
     name: str

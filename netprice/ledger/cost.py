@@ -6,9 +6,8 @@ Section 2 of the money model. Everything is in whole units of the shop's currenc
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from netprice.book.product import Overhead, PaidPer, Product
 from netprice.book.shop import Labour, Machine, Shop, Stock
@@ -19,8 +18,7 @@ LineKind = Literal["material", "machine", "labour", "bought", "scrap", "overhead
 ZERO = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CostLine:
+class CostLine(NamedTuple):
     """One line of the stack: its share of one good unit (or of the order, if paid per order) in money and hours."""
 
     name: str
@@ -37,8 +35,7 @@ class CostLine:
         return self.per == "order"
 
 
-@dataclass(frozen=True, slots=True)
-class CostStack:
+class CostStack(NamedTuple):
     """All lines, overhead last. Totals are per good unit, or per order with `per_order=True`."""
 
     lines: tuple[CostLine, ...]

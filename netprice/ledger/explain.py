@@ -7,9 +7,8 @@ expected profit exactly.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from netprice.ledger.fees import FeeLine
 from netprice.ledger.order import OrderLedger, ZoneLedger, expected
@@ -22,8 +21,7 @@ ZERO = Fraction(0)
 TAX_PASSED_ON = "tax passed on"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class Line(NamedTuple):
     """One line: its expected amount in minor units, positive when money comes in, and how it came about."""
 
     group: Group

@@ -6,17 +6,16 @@ A fee is a percent (single, or by tiers) of a base, plus a fixed amount, kept wi
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
+from typing import NamedTuple
 
 from netprice.ledger.arithmetic import Arithmetic, Number
 from netprice.ledger.sale import Sale
 from netprice.ledger.terms import FeeTerms, Terms
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Charge:
+class Charge(NamedTuple):
     """A fee of one order with its tax, and what of both is kept when the order is refunded."""
 
     amount: Number
@@ -45,8 +44,7 @@ class Charge:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FeeLine:
+class FeeLine(NamedTuple):
     """One fee on one order: expected over the orders that it hits, and in full as if it hit this one."""
 
     fee: FeeTerms

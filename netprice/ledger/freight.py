@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import NamedTuple
 
 from netprice.book.rate_card import Insurance, RateCard, Surcharge
 from netprice.ledger.arithmetic import Arithmetic, Number
@@ -16,8 +17,7 @@ from netprice.ledger.parcel import GRAMS, MILLIMETRES, Measured, Parcel, measure
 from netprice.money import Rounding, round_to_whole, show_exact
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cover:
+class Cover(NamedTuple):
     """Insurance in minor units of the card: a premium per started step above the free cover."""
 
     free: Fraction
@@ -56,8 +56,7 @@ class Quote:
         return self.cover is not None and self.cover.fixed_value is None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Refusal:
+class Refusal(NamedTuple):
     """A service that does not carry the parcel to a zone: what is over which limit, in the card's unit.
 
     `limit` is None where the card simply has no rates for the zone.
@@ -84,8 +83,7 @@ class Refusal:
         return f"{self.service} does not carry it to {self.zone}: {self.why}"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Label:
+class Label(NamedTuple):
     """The label that is bought: its total cost and the same without insurance, in the channel's minor units.
 
     `quote` and `premium` (in the card's minor units) are known exactly where the price is one price.
@@ -97,8 +95,7 @@ class Label:
     premium: Number
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Weighed:
+class Weighed(NamedTuple):
     """A parcel as one card measures it: what holds for every zone alike."""
 
     card: RateCard

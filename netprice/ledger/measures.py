@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from netprice.ledger.order import OrderLedger, Totals, expected
 from netprice.ledger.terms import Terms
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measures:
+class Measures(NamedTuple):
     """What an order earns. Money is in minor units of the channel's currency; None where a divisor is not positive."""
 
     profit: Fraction

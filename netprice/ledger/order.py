@@ -6,8 +6,8 @@ Section 6 of the money model. `order_ledger` works the order out zone by zone, t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from netprice.book.product import Case
 from netprice.ledger.arithmetic import EXACT, Arithmetic, Number
@@ -18,8 +18,7 @@ from netprice.ledger.sale import Sale, goods_of, sale
 from netprice.ledger.terms import PackingTerms, Terms, ZoneTerms
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ZoneLedger:
+class ZoneLedger(NamedTuple):
     """One order to one zone: its labels, what the buyer pays, the fees, and every way it can end."""
 
     zone: ZoneTerms
@@ -30,8 +29,7 @@ class ZoneLedger:
     outcomes: tuple[Outcome, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Totals:
+class Totals(NamedTuple):
     """What an order comes to, in minor units of the channel's currency. Money out stands here as a positive number."""
 
     net_sales: Number
@@ -47,8 +45,7 @@ class Totals:
         return self.net_sales - self.fees - self.labels - self.set_asides + (self.recoveries - self.goods)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OrderLedger:
+class OrderLedger(NamedTuple):
     """One order at one price."""
 
     terms: Terms

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from netprice.ledger.arithmetic import Arithmetic, Number
 from netprice.ledger.fees import FeeLine
@@ -15,8 +14,7 @@ from netprice.ledger.terms import Terms
 OutcomeName = Literal["delivered", "returned", "damaged"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Outcome:
+class Outcome(NamedTuple):
     """One way an order can end, its chance, and its own sums: `labels` counts every label that the shop pays."""
 
     name: OutcomeName

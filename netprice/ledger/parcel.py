@@ -6,9 +6,8 @@ Section 5 of the money model. Sides and weights are in the card's own units, con
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
 from netprice.book.rate_card import RateCard, SizeRounding
 
@@ -17,16 +16,14 @@ MILLIMETRES: Final = {"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254,
 GRAMS: Final = {"g": Fraction(1), "kg": Fraction(1000), "lb": Fraction("453.59237"), "oz": Fraction("453.59237") / 16}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Parcel:
+class Parcel(NamedTuple):
     """A packed parcel as it stands on the bench: sides in millimetres, weight in grams."""
 
     sides_mm: tuple[Fraction, Fraction, Fraction]
     weight_g: Fraction
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
+class Measured(NamedTuple):
     """The parcel in one card's units: sides rounded and sorted, and the weights that decide the rate."""
 
     length: Fraction

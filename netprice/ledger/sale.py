@@ -7,14 +7,13 @@ inside:  X = round(taxable × rate / (1 + rate)), B = G + S + E            net s
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from netprice.ledger.arithmetic import Arithmetic, Number
 from netprice.ledger.terms import ShippingTerms, Terms
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Goods:
+class Goods(NamedTuple):
     """The goods of an order at a price: before and after the discounts, and each discount."""
 
     gross: Number
@@ -22,8 +21,7 @@ class Goods:
     goods: Number
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sale:
+class Sale(NamedTuple):
     """What the buyer pays and what a refund gives back, in minor units."""
 
     gross: Number

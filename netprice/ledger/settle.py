@@ -6,9 +6,9 @@ What a product says goes before what its channel says, and that before what the 
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from fractions import Fraction
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from netprice.book.fee_profile import Fee, FeeProfile
 from netprice.book.product import Breakage, Product, Returns
@@ -32,8 +32,7 @@ ZERO = Fraction(0)
 Part = TypeVar("Part", Returns, Breakage)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ask:
+class Ask(NamedTuple):
     """What somebody asks about: a product on a channel on a day, and how it differs from what the shop wrote down."""
 
     product: str

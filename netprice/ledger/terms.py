@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from netprice.book.fee_profile import Base, Per
 from netprice.ledger.cost import CostStack
@@ -16,8 +16,7 @@ from netprice.ledger.freight import Quote, Refusal
 from netprice.money import Rounding
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TierTerms:
+class TierTerms(NamedTuple):
     """One tier: the base up to which it goes (None: no end), its percent, and its own fixed amount."""
 
     up_to: Fraction | None
@@ -25,8 +24,7 @@ class TierTerms:
     fixed: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FeeTerms:
+class FeeTerms(NamedTuple):
     """One fee that counts on the day. A fee with a single percent has one tier without an end."""
 
     name: str
@@ -52,16 +50,14 @@ class FeeTerms:
         return self.per in ("order", "unit") and self.base != "payout"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DiscountTerms:
+class DiscountTerms(NamedTuple):
     """A discount that the shop pays for: a percent of what is left, or an amount an order."""
 
     percent: Fraction | None
     amount: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShippingTerms:
+class ShippingTerms(NamedTuple):
     """What the buyer is charged: `flat` is the whole flat charge of the order."""
 
     policy: Literal["free", "flat", "free-from", "label", "label-share"]
@@ -76,8 +72,7 @@ class ShippingTerms:
         return self.policy in ("label", "label-share")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ExtraTerms:
+class ExtraTerms(NamedTuple):
     """A charge that the buyer adds: what it comes to for the order, and for one of its units if paid per unit."""
 
     name: str
@@ -87,8 +82,7 @@ class ExtraTerms:
     taxed: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TaxTerms:
+class TaxTerms(NamedTuple):
     """The tax on what the buyer pays."""
 
     mode: Literal["on-top", "inside", "none"]
@@ -98,16 +92,14 @@ class TaxTerms:
     remitted_by_storefront: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PackingTerms:
+class PackingTerms(NamedTuple):
     """One way to pack the order: per parcel its share of the declared value and the quotes for it."""
 
     name: str
     parcels: tuple[tuple[Fraction, tuple[Quote, ...]], ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ZoneTerms:
+class ZoneTerms(NamedTuple):
     """A zone, its share of the orders, and how the order travels there."""
 
     name: str
@@ -115,8 +107,7 @@ class ZoneTerms:
     packing: PackingTerms
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OutcomeTerms:
+class OutcomeTerms(NamedTuple):
     """Returns and breakage. `return_label` is None where the zone's own label without insurance is used."""
 
     return_rate: Fraction
@@ -135,8 +126,7 @@ class OutcomeTerms:
         return self.return_rate > 0 or (self.damage_rate > 0 and not self.replaces)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SetAsideTerms:
+class SetAsideTerms(NamedTuple):
     """A percent of net sales kept that is laid by."""
 
     name: str

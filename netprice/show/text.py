@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
@@ -38,6 +39,13 @@ def percent(share: Fraction | None, places: int = 1) -> str:
     return "–" if share is None else f"{show_money(share * 100 * 10**places, places)} %"
 
 
+def wrapped(text: str, width: int, first: str = "", further: str = "") -> str:
+    """Return the text in lines of at most `width`; an amount is never parted from its unit or currency."""
+    kept = re.sub(r"(?<=\d) (?=%|[A-Z]{3}\b)", "\N{NO-BREAK SPACE}", text)
+    lines = textwrap.fill(kept, width, initial_indent=first, subsequent_indent=further)
+    return lines.replace("\N{NO-BREAK SPACE}", " ")
+
+
 def solve_text(solutions: Sequence[Solution], *, width: int, brief: bool = False) -> str:
     """Return the answers to `solve`: an overview where there are several, then each in full unless `brief`."""
     parts = []
@@ -50,7 +58,7 @@ def solve_text(solutions: Sequence[Solution], *, width: int, brief: bool = False
 
 def solution_text(solution: Solution, *, width: int, brief: bool = False) -> str:
     """Return one answer: the price in one line, the ledger, what to watch."""
-    blocks = [textwrap.fill(answer_line(solution), width)]
+    blocks = [wrapped(answer_line(solution), width)]
     if solution.ledger is not None and not brief:
         blocks.append(ledger_table(solution.ledger, width=width))
     watch = list(_watch(solution))
@@ -69,7 +77,7 @@ def ledger_text(ledger: Ledger, *, width: int) -> str:
     )
     watch = list(_shares_and_worst(ledger))
     return "\n\n".join(
-        (textwrap.fill(head, width), ledger_table(ledger, width=width), _bullets("To watch", watch, width))
+        (wrapped(head, width), ledger_table(ledger, width=width), _bullets("To watch", watch, width))
     )
 
 
@@ -130,7 +138,7 @@ def _overview(solutions: Sequence[Solution], width: int) -> str:
     if len(currencies) == 1:
         note = f"Amounts in {currencies.pop()}; {note}"
     body = table(rows, header, align=("left", "left", *["right"] * 5))
-    return f"{body}\n\n{textwrap.fill(note, width)}"
+    return f"{body}\n\n{wrapped(note, width)}"
 
 
 def table(rows: Sequence[Sequence[str]], header: Sequence[str] = (), *, align: Sequence[str]) -> str:
@@ -168,7 +176,7 @@ def ledger_table(ledger: Ledger, *, width: int) -> str:
 def _row(name: str, amount: str, how: str, width: int, column: int) -> Iterator[str]:
     room = max(width - _NAME - column - 2, _LEAST_HOW)
     names = textwrap.wrap(name, _NAME, subsequent_indent="    ", drop_whitespace=False) or [""]
-    hows = textwrap.wrap(how, room) or [""]
+    hows = wrapped(how, room).split("\n")
     for place in range(max(len(names), len(hows))):
         left = names[place] if place < len(names) else ""
         middle = amount if place == 0 else ""
@@ -232,5 +240,4 @@ def _floor(solution: Solution) -> Iterator[str]:
 
 
 def _bullets(heading: str, items: Sequence[str], width: int) -> str:
-    wrapped = [textwrap.fill(item, width, initial_indent="  - ", subsequent_indent="    ") for item in items]
-    return "\n".join((heading, *wrapped))
+    return "\n".join((heading, *(wrapped(item, width, "  - ", "    ") for item in items)))

@@ -85,7 +85,7 @@ BYTES = {
     ),
     "half a million values": (
         b"name = [" + b"1," * 500_000 + b"]",
-        "1: too much for one file (got over 50,000 values); split it up",
+        "1: too much for one file (got over 30,000 values); split it up",
     ),
     "50 MB": (
         b"# much ado\n" * (50 * MIB // 11),
@@ -133,8 +133,8 @@ def test_a_byte_order_mark_is_no_mistake(shop: Path) -> None:
     assert read_book(shop).problems == ()
 
 
-def test_a_hundred_thousand_unknown_keys_are_not_all_told(shop: Path) -> None:
-    keys = "".join(f"k{number} = 1\n" for number in range(49_000))
+def test_thirty_thousand_unknown_keys_are_not_all_told(shop: Path) -> None:
+    keys = "".join(f"k{number} = 1\n" for number in range(29_000))
     (shop / "products" / "mug.toml").write_text(f'name = "Mug"\n{keys}')
 
     with quickly():
@@ -195,9 +195,7 @@ THINGS: dict[str, tuple[Callable[[Path], None], str]] = {
 
 @pytest.mark.parametrize(("make", "expected"), THINGS.values(), ids=THINGS)
 @pytest.mark.parametrize("name", ["products/other.toml", "shop.toml"])
-def test_what_is_no_plain_file_is_one_line(
-    make: Callable[[Path], None], expected: str, name: str, shop: Path
-) -> None:
+def test_what_is_no_plain_file_is_one_line(make: Callable[[Path], None], expected: str, name: str, shop: Path) -> None:
     (shop / name).unlink(missing_ok=True)
     make(shop / name)
 

@@ -62,14 +62,17 @@ def test_all_problems_of_all_files_come_at_once_sorted_by_file_and_line(shop: Pa
     (shop / "rate_cards" / "van.toml").write_text('name = "Van"\nlength_unit = "in"\nweight_unit = "lb"\nrates = {}\n')
 
     assert told(shop) == [
+        "fee_profiles/stall.toml:8: fees[1].cap: a cap under the minimum (got 1 under 2);"
+        " raise the cap or lower the minimum",
         "fee_profiles/stall.toml:10: fees[1].mininum: unknown key (got 'mininum'); did you mean 'minimum'?",
-        'products/mug.toml:1: a text that is not closed or a character that cannot stand there (got \'name = "Mug\');'
+        "products/mug.toml:1: a text that is not closed or a character that cannot stand there (got 'name = \"Mug');"
         " close the quotes",
         "products/vase.toml:2: weight: expected a weight such as '0.95 kg' (got 3);"
         " write a weight such as '0.95 kg' in quotes",
         "products/vase.toml:3: labour.glazing: no hourly rate: the shop has no [labour.default] and none of that name"
         " (got 'glazing'); write paid_as = 'making'",
-        'rate_cards/van.toml:1: weight_step: missing key; add a line such as weight_step = 24',
+        "rate_cards/van.toml:1: weight_step: missing key; add a line such as weight_step = 1",
+        "rate_cards/van.toml:4: rates: no zones; add a zone, such as home = [[1, 6.20], [2, 8.40]]",
         "shop.toml:13: channels.fair.shipping.first: missing key: the policy 'flat' needs it; add first = ...",
         "shop.toml:14: channels.fair.cas: unknown key (got 'cas'); did you mean 'case'?",
         "shop.toml:15: channels.fair.zones: the shares do not add up to 100 % (got 90 %);"
@@ -78,7 +81,7 @@ def test_all_problems_of_all_files_come_at_once_sorted_by_file_and_line(shop: Pa
 
 
 def test_a_mistake_is_not_told_a_second_time_by_the_rule_that_misses_the_key(shop: Path) -> None:
-    """A misspelt percent leaves a fee without one; only the misspelling is told."""
+    """A misspelt percent leaves a fee without one; only the misspelling is told. What is right elsewhere is still used."""
     (shop / "fee_profiles" / "stall.toml").write_text(
         'name = "Stall"\ncurrency = "USD"\n[[fees]]\nname = "sales"\nbase = "goods"\npercnt = "5 %"\n'
     )
@@ -87,19 +90,12 @@ def test_a_mistake_is_not_told_a_second_time_by_the_rule_that_misses_the_key(sho
         'stock.clay.price = "27.50 USD"\nbuyers.zones = { near = "90", far = "10 %" }\nchannels.fair = {}\n'
     )
 
-    assert [line.partition(": ")[0] + ": " + line.split(": ")[1] for line in told(shop)] == [
+    assert [": ".join(line.split(": ")[:2]) for line in told(shop)] == [
         "fee_profiles/stall.toml:6: fees[1].percnt",
+        "products/mug.toml:4: material.clay.quantity",
         "shop.toml:4: labour.making.rate",
         "shop.toml:6: buyers.zones.near",
-        "products/mug.toml:4: material.clay.quantity",
-    ][:0] + sorted(
-        [
-            "fee_profiles/stall.toml:6: fees[1].percnt",
-            "shop.toml:4: labour.making.rate",
-            "shop.toml:6: buyers.zones.near",
-            "products/mug.toml:4: material.clay.quantity",
-        ]
-    )
+    ]
 
 
 def test_a_file_that_cannot_be_read_does_not_make_its_names_unknown(shop: Path) -> None:
