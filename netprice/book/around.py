@@ -14,8 +14,6 @@ from netprice.book.fee_profile import FeeProfile
 from netprice.book.rate_card import RateCard
 from netprice.book.shop import Channel, Shop
 from netprice.book.toml_text import Table
-from netprice.errors import QuantityError
-from netprice.money import minor_digits
 
 Names = frozenset[str] | None
 
@@ -52,11 +50,15 @@ class Around:
     """The other files. A profile or card that is there but wrong is None; `shop` is None if it could not be read."""
 
     shop: Shop | None = None
+    currency: str | None = None
+    """The currency that the shop counts in; None if it names none that there is."""
     labour: Names = None
     machines: Names = None
     stock: Names = None
     channels: Names = None
     profiles: Mapping[str, FeeProfile | None] = field(default_factory=dict)
+    currencies: Mapping[str, str] = field(default_factory=dict)
+    """The currencies of the profiles, of those that name one that there is."""
     cards: Mapping[str, RateCard | None] = field(default_factory=dict)
     shipped: frozenset[str] = frozenset()
     """The names of the fee profiles that come with netprice."""
@@ -67,17 +69,8 @@ class Around:
         """Return the channel's fee profile, if it has one that could be read."""
         return self.profiles.get(channel.fee_profile) if channel.fee_profile is not None else None
 
-    def currency(self, channel: Channel) -> str | None:
+    def sells_in(self, channel: Channel) -> str | None:
         """Return the currency that the channel sells in; None if that cannot be known."""
         if channel.fee_profile is None:
-            return _valid(self.shop.currency) if self.shop else None
-        profile = self.profile(channel)
-        return _valid(profile.currency) if profile else None
-
-
-def _valid(currency: str) -> str | None:
-    try:
-        minor_digits(currency)
-    except QuantityError:
-        return None
-    return currency
+            return self.currency
+        return self.currencies.get(channel.fee_profile)

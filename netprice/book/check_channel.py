@@ -31,11 +31,11 @@ def _all(shop: Shop, around: Around) -> Iterator[Mistake]:
         profile = around.profile(channel)
         if profile is not None:
             yield from _uses(channel, profile, at)
-        yield from _exchange(channel, at, shop, around)
+        yield from _exchange(channel, at, around)
         if channel.delivery is not None:
             yield from _cards(channel.delivery, (*at, "delivery"), around)
         yield from _card_currencies(channel, at, shop, around)
-        currency = around.currency(channel)
+        currency = around.sells_in(channel)
         if currency is not None:
             layers = (Layer(("prices",), shop.prices), Layer((*at, "prices"), channel.prices, one_channel=True))
             yield from (mistake for _, mistake in PriceRules(layers, currency).mistakes())
@@ -63,18 +63,18 @@ def _uses(channel: Channel, profile: FeeProfile, at: Path) -> Iterator[Mistake]:
             yield Mistake((*at, "fee_shares", name), what, nearest(name, names, "take it out"))
 
 
-def _exchange(channel: Channel, at: Path, shop: Shop, around: Around) -> Iterator[Mistake]:
-    currency = around.currency(channel)
+def _exchange(channel: Channel, at: Path, around: Around) -> Iterator[Mistake]:
+    sells_in, counts_in = around.sells_in(channel), around.currency
     if channel.fee_profile is None and channel.fee_shares:
         first = next(iter(channel.fee_shares))
         yield lacking((*at, "fee_shares"), f"no fee profile to have fees (got {first[:40]!r})", "add fee_profile")
-    if currency is None:
+    if sells_in is None or counts_in is None:
         return
-    if currency != shop.currency and channel.exchange_rate is None:
-        what = f"missing key: the channel sells in {currency} and the shop counts in {shop.currency}"
-        yield lacking((*at, "exchange_rate"), what, f"add exchange_rate = the {currency} for one {shop.currency}")
-    if currency == shop.currency and channel.exchange_rate is not None:
-        what = f"no use: the channel sells in {currency}, as the shop does (got {show_exact(channel.exchange_rate)})"
+    if sells_in != counts_in and channel.exchange_rate is None:
+        what = f"missing key: the channel sells in {sells_in} and the shop counts in {counts_in}"
+        yield lacking((*at, "exchange_rate"), what, f"add exchange_rate = the {sells_in} for one {counts_in}")
+    if sells_in == counts_in and channel.exchange_rate is not None:
+        what = f"no use: the channel sells in {sells_in}, as the shop does (got {show_exact(channel.exchange_rate)})"
         yield lacking((*at, "exchange_rate"), what, "take it out")
 
 
@@ -87,11 +87,11 @@ def _cards(delivery: Delivery, at: Path, around: Around) -> Iterator[Mistake]:
 
 def _card_currencies(channel: Channel, at: Path, shop: Shop, around: Around) -> Iterator[Mistake]:
     delivery, where = (channel.delivery, (*at, "delivery")) if channel.delivery else (shop.delivery, ("delivery",))
-    sells_in = around.currency(channel)
+    currencies = (around.currency, around.sells_in(channel))
     for place, name in enumerate(delivery.rate_cards):
         card = around.cards.get(name)
         charged_in = card.currency if card else None
-        if charged_in is not None and sells_in is not None and charged_in not in (shop.currency, sells_in):
+        if charged_in is not None and None not in currencies and charged_in not in currencies:
             what = f"a card in {charged_in}, which is neither the shop's nor the channel's currency (got {name[:40]!r})"
-            mend = f"use cards in {' or '.join(dict.fromkeys((shop.currency, sells_in)))}"
+            mend = f"use cards in {' or '.join(each for each in dict.fromkeys(currencies) if each)}"
             yield Mistake((*where, "rate_cards", place), what, mend)

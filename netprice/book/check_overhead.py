@@ -49,7 +49,7 @@ def _of(of: str, lines: Names, whose: str, at: Path) -> Iterator[Mistake]:
         return
     if of.partition(".")[0] not in LINE_KINDS or "." not in of:
         what = f"no kind of cost line (got {of[:40]!r})"
-        yield Mistake(at, what, nearest(of, kinds, "") + ", or a line such as 'labour.glazing'")
+        yield Mistake(at, what, f"{nearest(of, kinds, '')} (one line alone is named like 'labour.glazing')")
     elif lines is not None and of not in lines:
         what = f"no such cost line in {whose} (got {of[:40]!r})"
         yield Mistake(at, what, nearest(of, lines, "name a whole kind such as 'labour'"))

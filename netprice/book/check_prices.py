@@ -89,12 +89,9 @@ class PriceRules:
 
     def _at(self, keys: tuple[str, ...], what: str, mend: str, place: int | None = None) -> tuple[Layer, Mistake]:
         """Return a mistake at the first of the keys that the most particular layer says something about."""
-        for layer in reversed(self.layers):
-            for key in keys:
-                if layer.says(key):
-                    inner = (key, place) if key == "endings" and place is not None else (key,)
-                    return layer, Mistake((*layer.path, *inner), what, mend)
-        return self.layers[-1], Mistake((*self.layers[-1].path, keys[0]), what, mend)
+        layer, key = next((layer, key) for layer in reversed(self.layers) for key in keys if layer.says(key))
+        inner = (key, place) if key == "endings" and place is not None else (key,)
+        return layer, Mistake((*layer.path, *inner), what, mend)
 
 
 def first_price(ending: Ending, step: int, least: int, scale: int) -> int | None:

@@ -79,7 +79,7 @@ def _from_stock(name: str, line: MaterialLine, written: str, around: Around, at:
 
 def _dimension(name: str, line: MaterialLine, purchase: Purchase, written: str, at: Path) -> Iterator[Mistake]:
     brings = purchase.brings or Measure(purchase.price, "count")
-    bought = DIMENSIONS[brings.dimension].called.split(maxsplit=1)[1]
+    bought = "the piece" if brings.dimension == "count" else DIMENSIONS[brings.dimension].called.split(maxsplit=1)[1]
     if line.units_per_piece is not None and line.quantity is None and brings.dimension != "count":
         what = f"{name[:40]} is bought by {bought}, not by the piece (got {show_exact(line.units_per_piece)})"
         yield Mistake((*at, "units_per_piece"), what, "use quantity, or give the price of a piece")

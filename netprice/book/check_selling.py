@@ -54,7 +54,7 @@ def _prices(product: Product, shop: Shop, channels: dict[str, Channel], around: 
         return
     own = Layer(("prices",), product.prices)
     for channel in channels.values():
-        currency = around.currency(channel)
+        currency = around.sells_in(channel)
         if currency is not None:
             rules = PriceRules((Layer((), shop.prices), Layer((), channel.prices, one_channel=True), own), currency)
             yield from (mistake for layer, mistake in rules.mistakes() if layer is own)

@@ -62,7 +62,7 @@ class Pages:
         """Build what can be built from the files."""
         pages = cls(found, shipped=profile_names())
         shop = next((source.table for source in found.sources if source.kind == "shop"), None)
-        currency = _known_currency(shop or {}, "")
+        currency = currency_of(shop or {}, "")
         for source in found.sources:
             pages._add(source, currency)
         for name in sorted(pages._named_profiles() & pages.shipped - set(pages.by_kind["fee-profile"])):
@@ -86,7 +86,7 @@ class Pages:
 
     def _add(self, source: Source, currency: str) -> None:
         if source.kind in ("fee-profile", "rate-card"):
-            currency = _known_currency(source.table or {}, currency)
+            currency = currency_of(source.table or {}, currency)
         built = Built(None)
         if source.table is not None:
             built = build(MODELS[source.kind], source.table, currency)
@@ -97,7 +97,7 @@ class Pages:
         return {channel.fee_profile for channel in shop.channels.values() if channel.fee_profile} if shop else set()
 
 
-def _known_currency(table: Table, otherwise: str) -> str:
+def currency_of(table: Table, otherwise: str = "") -> str:
     """Return the currency that a table is written in; '' if it names one that does not exist."""
     code = table.get("currency", otherwise)
     try:

@@ -9,7 +9,7 @@ from netprice.book.check_product import check_product
 from netprice.book.check_profile import check_profile
 from netprice.book.check_selling import check_selling
 from netprice.book.check_shop import check_shop
-from netprice.book.pages import Pages
+from netprice.book.pages import Pages, currency_of
 
 
 def check(pages: Pages) -> None:
@@ -32,13 +32,17 @@ def check(pages: Pages) -> None:
 
 def _around(pages: Pages) -> Around:
     table = pages.shop.table if pages.shop else None
+    profiles = pages.by_kind["fee-profile"]
     return Around(
         shop=pages.shop.built.model if pages.shop else None,
+        currency=currency_of(table or {}) or None,
         labour=names_in(table, "labour"),
         machines=names_in(table, "machines"),
         stock=names_in(table, "stock"),
-        channels=names_in(table, "channels"),
+        # A shop without any channels is told so; its products need not be told as well.
+        channels=names_in(table, "channels") or None,
         profiles=pages.models("fee-profile"),
+        currencies={name: code for name, page in profiles.items() if (code := currency_of(page.table or {}))},
         cards=pages.models("rate-card"),
         shipped=pages.shipped,
         lines=_all_lines(pages),

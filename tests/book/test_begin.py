@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from netprice.book import begin as module
 from netprice.book.begin import begin
 from netprice.book.read import open_book
 from netprice.book.shipped import starter_folder
@@ -83,7 +82,7 @@ def test_nothing_is_left_half_written(
             raise OSError(28, os.strerror(28))
         return rename(self, target)
 
-    monkeypatch.setattr(module.Path, "rename", full_disk)
+    monkeypatch.setattr(Path, "rename", full_disk)
 
     with pytest.raises(InputError, match="No space left on device"):
         begin(folder)

@@ -1,10 +1,11 @@
-"""Files that are broken on purpose or by accident: one line for each, fast, in bounded memory, and never a traceback."""
+"""Files broken on purpose or by accident: one line for each, fast, in bounded memory, and never a traceback."""
 
 from __future__ import annotations
 
 import os
 import resource
 import socket
+import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -21,9 +22,10 @@ ENOUGH_SECONDS = 1.0
 
 @contextmanager
 def quickly() -> Iterator[None]:
-    start = time.perf_counter()
+    """Hold the time that the processor takes, which other programs do not change; a tracer multiplies it."""
+    start = time.process_time()
     yield
-    assert time.perf_counter() - start < ENOUGH_SECONDS
+    assert time.process_time() - start < ENOUGH_SECONDS * (1 if sys.gettrace() is None else 10)
 
 
 @pytest.fixture(autouse=True, scope="module")
@@ -111,6 +113,20 @@ def test_the_shop_file_itself_may_be_broken(shop: Path) -> None:
     told = one_problem(shop)
 
     assert told == r"shop.toml:1: a NUL byte (got '\x00'); save the file as plain text in UTF-8"
+
+
+@pytest.mark.parametrize("error", [RecursionError, ValueError])
+def test_what_the_look_before_might_miss_is_caught(
+    error: type[Exception], shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def gives_up(*_: object, **__: object) -> None:
+        raise error
+
+    monkeypatch.setattr("tomllib.loads", gives_up)
+
+    told = {str(problem).removeprefix(f"{shop}/").partition(":")[2] for problem in read_book(shop).problems}
+
+    assert told == {"1: text too deep or numbers too long to read; write it more plainly"}
 
 
 def test_64_brackets_are_still_read(shop: Path) -> None:

@@ -81,7 +81,7 @@ def test_all_problems_of_all_files_come_at_once_sorted_by_file_and_line(shop: Pa
 
 
 def test_a_mistake_is_not_told_a_second_time_by_the_rule_that_misses_the_key(shop: Path) -> None:
-    """A misspelt percent leaves a fee without one; only the misspelling is told. What is right elsewhere is still used."""
+    """A misspelt percent leaves a fee without one; only the misspelling is told. What is right elsewhere is used."""
     (shop / "fee_profiles" / "stall.toml").write_text(
         'name = "Stall"\ncurrency = "USD"\n[[fees]]\nname = "sales"\nbase = "goods"\npercnt = "5 %"\n'
     )
@@ -112,6 +112,24 @@ def test_without_the_shop_file_nobody_says_what_it_would_have_said(shop: Path) -
     append(shop / "products" / "mug.toml", '[labour.glazing]\ntime = "1 kg"\n')
 
     assert [line.split(": ")[0] for line in told(shop)] == ["products/mug.toml:9", "shop.toml:1"]
+
+
+def test_a_currency_that_nobody_knows_is_told_once_and_not_taken_for_another(shop: Path) -> None:
+    (shop / "fee_profiles" / "stall.toml").write_text('name = "Stall"\ncurrency = "EURO"\n')
+    assert [line.split(": ")[0] for line in told(shop)] == ["fee_profiles/stall.toml:2"]
+
+    (shop / "fee_profiles" / "stall.toml").write_text('name = "Stall"\ncurrency = "EUR"\n')
+    text = (shop / "shop.toml").read_text()
+    (shop / "shop.toml").write_text(text.replace('"USD"', '"DOLLARS"'))
+    assert [line.split(": ")[0] for line in told(shop)] == ["shop.toml:2"]
+
+
+def test_without_channels_the_products_are_not_told_that_theirs_are_missing(shop: Path) -> None:
+    text = (shop / "shop.toml").read_text()
+    (shop / "shop.toml").write_text(text[: text.index("[channels")])
+    (shop / "products" / "mug.toml").write_text('name = "Mug"\nchannels = ["fair"]\n')
+
+    assert [line.split(": ")[:2] for line in told(shop)] == [["shop.toml:1", "channels"]]
 
 
 def test_a_shipped_profile_is_found_by_name_and_only_then(shop: Path) -> None:

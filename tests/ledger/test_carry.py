@@ -88,11 +88,6 @@ def test_one_parcel_that_is_too_heavy_is_enough_to_leave_a_zone_unreached() -> N
     assert order.unreached == ("near",)
 
 
-@pytest.mark.xfail(
-    strict=True,
-    raises=AssertionError,
-    reason="a zone with a share of 0 that nobody carries to is kept without a quote, so its label cannot be found",
-)
 def test_a_zone_without_orders_that_nobody_carries_to_does_not_matter() -> None:
     order = sent(boxed(), 1, {"near": Fraction(1), "far": Fraction(0)}, van=card({"near": ((5, 6),)}))
     assert order.unreached == ()

@@ -101,7 +101,7 @@ def test_over_a_limit_it_is_refused_by_name(weight: str, sides: str, what: str, 
 
 
 def test_limits_of_size_look_at_rounded_sides_and_limits_of_weight_at_the_actual_weight() -> None:
-    assert refused(by_break(limits=LIMITS, size_rounding="up"), sides="59.1 x 20 x 9.1 cm").got == 60 + 2 * 30
+    assert refused(by_break(limits=LIMITS, size_rounding="up"), sides="40 x 20.1 x 19.1 cm").got == 40 + 2 * 41
     assert label(by_break(limits=LIMITS, size_rounding="down"), sides="60.9 x 10 x 10 cm").rate == 620
     volumetric = by_break(limits=LIMITS, volumetric_divisor=Fraction(2400))  # 5 kg by volume, 4 kg on the scales
     assert label(volumetric, "4 kg", "30 x 20 x 20 cm").rate == 1200
