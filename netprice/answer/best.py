@@ -10,6 +10,9 @@ import numpy.typing as npt
 
 from netprice.answer.allowed import Allowed
 from netprice.answer.curve import Curve, places_not_below
+from netprice.answer.many import Many
+from netprice.ledger.arithmetic import Number
+from netprice.ledger.order import Bottom
 
 
 class Best(NamedTuple):
@@ -48,18 +51,23 @@ def _best_of(curve: Curve, prices: npt.NDArray[np.int64]) -> Best | None:
     best: Best | None = None
     for start in range(0, len(prices), 65_536):
         part = prices[start : start + 65_536]
-        net, profit = curve.exactly(part)
-        divisor = net.floats() if curve.goal.divisor is None else np.full(len(part), float(curve.goal.divisor))
+        found = curve.exactly(part)
+        by = curve.goal.divisor(found)
+        divisor = by.floats() if isinstance(by, Many) else np.full(len(part), float(by))
         defined = divisor > 0
         if not defined.any():
             continue
-        measure = np.where(defined, profit.floats() / np.where(defined, divisor, 1.0), -np.inf)
+        measure = np.where(defined, found.profit.floats() / np.where(defined, divisor, 1.0), -np.inf)
         top = measure.max()
         for place in np.flatnonzero(measure >= top - 1e-9 * (1 + abs(top))):
-            exact = curve.goal.measure(net.at(int(place)), profit.at(int(place)))
+            exact = curve.goal.measure(Bottom(*(_at(number, int(place)) for number in found)))
             if exact is not None and (best is None or exact > best.measure):
                 best = Best(price=int(part[place]), measure=exact)
     return best
+
+
+def _at(number: Number, place: int) -> Number:
+    return number.at(place) if isinstance(number, Many) else number
 
 
 def _better(one: Best, other: Best | None) -> Best:

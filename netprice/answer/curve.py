@@ -17,9 +17,9 @@ from scipy.optimize import brentq
 
 from netprice.answer.allowed import Allowed
 from netprice.answer.goal import Goal
-from netprice.answer.lines import LINES, Floats, Lines, LinesArithmetic, Mesh
+from netprice.answer.lines import LINES, Floats, Lines, LinesArithmetic, Mesh, as_lines
 from netprice.answer.many import MANY, Many
-from netprice.ledger.order import bottom_line, order_ledger
+from netprice.ledger.order import Bottom, bottom, order_ledger
 from netprice.ledger.terms import Terms
 
 _AT_ONCE = 65_536
@@ -27,28 +27,32 @@ _AT_ONCE = 65_536
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Curve:
-    """Net sales kept and profit of an order as lines of its price, nothing rounded."""
+    """What measures are made of, as lines of the list price, nothing rounded."""
 
     terms: Terms
     goal: Goal
     mesh: Mesh
-    net_sales: Lines
-    profit: Lines
+    found: Bottom
+    divisor: Lines | Fraction
 
     @classmethod
     def of(cls, terms: Terms, goal: Goal, *, lowest: int, highest: int, m: LinesArithmetic = LINES) -> Curve:
         """Run the rules of an order on lines over [lowest, highest] minor units."""
         mesh = Mesh(float(lowest) - 0.5, float(highest) + 0.5)
-        net, profit = bottom_line(order_ledger(terms, mesh.price(), m), goal.case, m)
-        net = net if isinstance(net, Lines) else mesh.price() * 0 + net
-        if goal.divisor is None:
-            m.is_over(net, 0)  # a margin means nothing without net sales, so that crossing is a break point too
-        return cls(terms=terms, goal=goal, mesh=mesh, net_sales=net, profit=profit)
+        found = bottom(order_ledger(terms, mesh.price(), m), goal.case, m)
+        divisor = goal.divisor(found)
+        if isinstance(divisor, Lines):
+            m.is_over(divisor, 0)  # below it there is no measure, so that crossing is a break point too
+        return cls(terms=terms, goal=goal, mesh=mesh, found=found, divisor=divisor)
+
+    @property
+    def undefined(self) -> bool:
+        """Whether the measure has no meaning whatever the price is: there is nothing to divide by."""
+        return not isinstance(self.divisor, Lines) and self.divisor <= 0
 
     def surplus(self, at: Fraction | None = None) -> Lines:
         """Return the surplus over the goal, or over the measure `at`, as lines."""
-        lines: Lines = self.goal.surplus(self.net_sales, self.profit, at)
-        return lines
+        return as_lines(self.mesh, self.goal.surplus(self.found, at))
 
     def zeros(self, surplus: Lines) -> Floats:
         """Return for each stretch how far from its left edge the surplus is zero, which may be outside the stretch.
@@ -83,17 +87,18 @@ class Curve:
         return np.concatenate(parts) if parts else np.empty(0, dtype=bool)
 
     def _meets_part(self, prices: npt.NDArray[np.int64]) -> npt.NDArray[np.bool_]:
-        net, profit = self.exactly(prices)
-        meets = _each(self.goal.surplus(net, profit), prices) >= 0
-        if self.goal.divisor is None:
-            meets = meets & (_each(net, prices) > 0)
+        found = self.exactly(prices)
+        meets = _each(self.goal.surplus(found), prices) >= 0
+        divisor = self.goal.divisor(found)
+        if isinstance(divisor, Many):
+            meets = meets & (divisor > 0)
         return np.asarray(meets, dtype=np.bool_)
 
-    def exactly(self, prices: npt.NDArray[np.int64]) -> tuple[Many, Many]:
-        """Return net sales kept and profit at these prices, exactly."""
+    def exactly(self, prices: npt.NDArray[np.int64]) -> Bottom:
+        """Return what measures are made of at these prices, exactly; net sales and profit are a `Many` each."""
         many = Many(prices, 1, int(prices.max(initial=1)))
-        net, profit = bottom_line(order_ledger(self.terms, many, MANY), self.goal.case, MANY)
-        return _each(net, prices), _each(profit, prices)
+        found = bottom(order_ledger(self.terms, many, MANY), self.goal.case, MANY)
+        return found._replace(net_sales=_each(found.net_sales, prices), profit=_each(found.profit, prices))
 
 
 def _line(price: float, at: float, slope: float) -> float:
@@ -177,8 +182,8 @@ def _sign(curve: Curve, surplus: Lines, prices: npt.NDArray[np.int64]) -> npt.ND
     shift = prices - curve.mesh.edges[:-1][place]
     at, slope = surplus.now()
     meets = at[place] + slope[place] * shift >= 0
-    if curve.goal.divisor is None:
-        at, slope = curve.net_sales.now()
+    if isinstance(curve.divisor, Lines):
+        at, slope = curve.divisor.now()
         meets &= at[place] + slope[place] * shift > 0
     return np.asarray(meets, dtype=np.bool_)
 

@@ -11,56 +11,47 @@ from typing import NamedTuple
 from netprice.book.kinds import Target
 from netprice.book.product import Case
 from netprice.ledger.arithmetic import Number
-from netprice.ledger.measures import labour_hours, machine_hours
+from netprice.ledger.measures import machine_hours, with_replacements
+from netprice.ledger.order import Bottom
 from netprice.ledger.terms import Terms
 
 
 class Goal(NamedTuple):
-    """A target held in a case, for one order. `divisor` is what profit is divided by; None stands for net sales.
-
-    `wanted` is a ratio (margin, markup) or minor units (money for each unit, hour or order).
-    """
+    """A target held in a case, for one order. `wanted` is a ratio (margin, markup) or minor units."""
 
     target: Target
     case: Case
     wanted: Fraction
-    divisor: Fraction | None
+    terms: Terms
 
     @classmethod
     def of(cls, target: Target, case: Case, terms: Terms) -> Goal:
         """Return the goal for an order on these terms."""
         scale = 1 if target.kind in ("margin", "markup") else 10**terms.digits
-        return cls(target=target, case=case, wanted=target.amount * scale, divisor=_divisor(target.kind, terms))
+        return cls(target=target, case=case, wanted=target.amount * scale, terms=terms)
 
-    @property
-    def undefined(self) -> bool:
-        """Whether the measure has no meaning whatever the price is: there is nothing to divide by."""
-        return self.divisor is not None and self.divisor <= 0
+    def divisor(self, found: Bottom) -> Number:
+        """Return what the profit is divided by, in this order or at each price of a search."""
+        match self.target.kind:
+            case "margin":
+                return found.net_sales
+            case "markup":
+                return found.cost
+            case "profit":
+                return Fraction(self.terms.quantity)
+            case "machine-hour":
+                return machine_hours(self.terms)
+            case "labour-hour":
+                return with_replacements(self.terms, found.labour_hours)
+            case _:
+                return Fraction(1)
 
-    def surplus(self, net_sales: Number, profit: Number, at: Fraction | None = None) -> Number:
+    def surplus(self, found: Bottom, at: Fraction | None = None) -> Number:
         """Return by how much the profit is above what the goal (or the measure `at`) wants it to be."""
         wanted = self.wanted if at is None else at
-        if wanted == 0:
-            return profit
-        return profit - (net_sales * wanted if self.divisor is None else wanted * self.divisor)
+        return found.profit - self.divisor(found) * wanted if wanted else found.profit
 
-    def measure(self, net_sales: Fraction, profit: Fraction) -> Fraction | None:
+    def measure(self, found: Bottom) -> Fraction | None:
         """Return the measure itself, or None where its divisor is not positive."""
-        divisor = Fraction(net_sales) if self.divisor is None else self.divisor
-        return Fraction(profit) / divisor if divisor > 0 else None
-
-
-def _divisor(kind: str, terms: Terms) -> Fraction | None:
-    match kind:
-        case "margin":
-            return None
-        case "markup":
-            return terms.goods_cost + terms.order_cost
-        case "profit":
-            return Fraction(terms.quantity)
-        case "machine-hour":
-            return machine_hours(terms)
-        case "labour-hour":
-            return labour_hours(terms)
-        case _:
-            return Fraction(1)
+        divisor = Fraction(self.divisor(found))
+        return Fraction(found.profit) / divisor if divisor > 0 else None

@@ -135,6 +135,11 @@ class Lines:
         return self * (1 / float(divisor))
 
 
+def as_lines(mesh: Mesh, number: Number) -> Lines:
+    """Return the number as lines, also where no price moves it."""
+    return number if isinstance(number, Lines) else mesh.price() * 0 + number
+
+
 class LinesArithmetic:
     """The operations of `Arithmetic` on `Lines`; where no price is involved they are those of a ledger."""
 

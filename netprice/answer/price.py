@@ -18,7 +18,7 @@ from netprice.answer.goal import Goal
 from netprice.answer.lines import NOTHING_ROUNDED, WITHOUT_STEPS
 from netprice.answer.span import Span
 from netprice.ledger.arithmetic import UNROUNDED
-from netprice.ledger.order import OrderLedger, bottom_line, order_ledger
+from netprice.ledger.order import OrderLedger, bottom, order_ledger
 from netprice.ledger.terms import Terms
 
 Status = Literal["met", "unreachable", "refused"]
@@ -46,6 +46,8 @@ class PriceAnswer(NamedTuple):
     safe_floor: int | None = None
     traps: tuple[Trap, ...] = ()
     best: Best | None = None
+    undefined: bool = False
+    """Whether the measure has no meaning here: the product takes none of those hours, or costs nothing."""
     ledger: OrderLedger | None = None
     """The order at the lowest price or, where the target is out of reach, at the best price."""
 
@@ -54,8 +56,7 @@ class PriceAnswer(NamedTuple):
         """Return the measure at the price of the answer: a ratio, or whole units of the channel's currency."""
         if self.ledger is None:
             return None
-        net, profit = bottom_line(self.ledger, self.goal.case)
-        measure = self.goal.measure(net, profit)
+        measure = self.goal.measure(bottom(self.ledger, self.goal.case))
         return None if measure is None else self.spoken(measure)
 
     def spoken(self, measure: Fraction) -> Fraction:
@@ -71,9 +72,9 @@ def price(terms: Terms, goal: Goal, span: Span) -> PriceAnswer:
     """
     if terms.unreached:
         return PriceAnswer(terms=terms, goal=goal, status="refused", highest=span.highest)
-    if goal.undefined:
-        return PriceAnswer(terms=terms, goal=goal, status="unreachable", highest=span.highest)
     curve, highest = look(terms, goal, span)
+    if curve.undefined:
+        return PriceAnswer(terms=terms, goal=goal, status="unreachable", highest=highest, undefined=True)
     allowed = span.allowed(highest)
     settled = runs(curve, allowed)
     lowest = settled.lowest()
@@ -108,7 +109,7 @@ def look(terms: Terms, goal: Goal, span: Span) -> tuple[Curve, int]:
     smooth = Curve.of(terms, goal, lowest=span.lowest, highest=_BEYOND, m=WITHOUT_STEPS)
     cost = float(terms.goods_cost + terms.order_cost) / terms.quantity
     far = max([float(span.lowest), cost, 1.0, *smooth.mesh.edges[1:-1][-1:], *smooth.roots()[-1:]])
-    if not any(quote.depends_on_price for zone in terms.zones for _, each in zone.packing.parcels for quote in each):
+    if not any(way.follows_price for zone in terms.zones for way in (zone.packing, *zone.others)):
         return smooth, _noughts(10 * far)
     curve = Curve.of(terms, goal, lowest=span.lowest, highest=math.ceil(10 * far))
     highest = math.ceil(10 * min(map(float, curve.roots()), default=far))
@@ -160,7 +161,5 @@ def _meets_unrounded(smooth: Curve, at: int) -> bool:
     surplus = values[place] + slopes[place] * (at - smooth.mesh.edges[place])
     if surplus < -1:  # a whole minor unit below: no blur of floats reaches that far
         return False
-    net, profit = bottom_line(order_ledger(smooth.terms, Fraction(at), UNROUNDED), smooth.goal.case, UNROUNDED)
-    if smooth.goal.divisor is None and net <= 0:
-        return False
-    return bool(smooth.goal.surplus(net, profit) >= 0)
+    found = bottom(order_ledger(smooth.terms, Fraction(at), UNROUNDED), smooth.goal.case, UNROUNDED)
+    return bool(smooth.goal.divisor(found) > 0 and smooth.goal.surplus(found) >= 0)

@@ -19,7 +19,7 @@ def reason(answer: PriceAnswer) -> str:
     if answer.status == "refused":
         refused = [str(refusal) for refusal in terms.refusals if refusal.zone in terms.unreached]
         return f"nobody carries it to {' and '.join(terms.unreached)}: {'; '.join(refused)}"
-    if answer.goal.undefined:
+    if answer.undefined:
         return f"{answer.goal.target.kind} has no meaning here: the product takes none of those hours, or costs nothing"
     if answer.best is None or answer.ledger is None:
         return "no price leaves any net sales"

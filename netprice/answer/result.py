@@ -10,7 +10,7 @@ from netprice.answer.price import PriceAnswer, Status
 from netprice.answer.reason import reason
 from netprice.book.kinds import Target
 from netprice.book.product import Case
-from netprice.ledger.explain import Group, average, lines_of
+from netprice.ledger.explain import Group, average, average_order_cost, lines_of
 from netprice.ledger.measures import contribution, measures
 from netprice.ledger.order import OrderLedger, expected, worst
 from netprice.money import show_money
@@ -114,7 +114,7 @@ def ledger_of(order: OrderLedger) -> Ledger:
     """Return an order as callers get it."""
     terms, totals = order.terms, expected(order)
     scale = Fraction(10**terms.digits)
-    earned, (zone, at_worst) = measures(terms, totals), worst(order)
+    earned, (zone, at_worst) = measures(order), worst(order)
 
     def whole(minor: Fraction | int) -> Fraction:
         return Fraction(minor) / scale
@@ -141,7 +141,7 @@ def ledger_of(order: OrderLedger) -> Ledger:
         goods=whole(totals.goods),
         set_asides=whole(totals.set_asides),
         unit_cost=whole(terms.stack.total(per_order=False) * terms.worth),
-        order_cost=whole(terms.order_cost),
+        order_cost=whole(average_order_cost(order)),
         profit=whole(earned.profit),
         margin=earned.margin,
         markup=earned.markup,

@@ -116,6 +116,8 @@ class Packing:
     width: Millimetres
     height: Millimetres
     empty_weight: Grams | None = None
+    shape: Literal["box", "tube", "irregular"] = "box"
+    girth: Millimetres | None = None
     holds: Whole = 1
     cost: Money | None = None
     time: Hours | None = None

@@ -2,121 +2,182 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
-from netprice.book.product import Packing, Product
-from netprice.book.rate_card import RateCard
-from netprice.book.shop import Book, Channel, Delivery, Shop
-from netprice.ledger.cost import CostLine, labour_rate
-from netprice.ledger.freight import Quote, Refusal, Weighed, quote, weigh, worth_having
-from netprice.ledger.parcel import Parcel
+from netprice.book.product import Product
+from netprice.book.shop import Book, Channel, Delivery
+from netprice.ledger.arithmetic import EXACT
+from netprice.ledger.cost import CostLine, packing_lines
+from netprice.ledger.editions import card_on
+from netprice.ledger.freight import Quote, Refusal, Weighed, label, quote, weigh, worth_having
+from netprice.ledger.packing import Box, Way, boxes_of, cheapest_way, every_way, way_name
 from netprice.ledger.terms import PackingTerms, ZoneTerms
 from netprice.money import Rounding, minor_digits, round_to_whole
 
-
-class Packed(NamedTuple):
-    """One parcel of an order: how it is packed and how many of the order's units are in it."""
-
-    name: str
-    packing: Packing
-    units: int
-    parcel: Parcel
+# Where insurance makes the cheapest way a matter of the price, so many ways are weighed against each other.
+MOST_WAYS: Final = 300
+ZERO = Fraction(0)
 
 
-def parcels_of(product: Product, quantity: int) -> tuple[Packed, ...]:
-    """Pack an order: into the first packing that holds it all, else into several of the one that holds most."""
-    if not product.packing:
-        return ()
-    names = sorted(product.packing, key=lambda name: -product.packing[name].holds)
-    whole = (name for name in product.packing if product.packing[name].holds >= quantity)
-    name = next(whole, names[0])
-    packing = product.packing[name]
-    parcels = []
-    while quantity > 0:
-        units = min(quantity, packing.holds)
-        weight = (packing.empty_weight or Fraction(0)) + units * (product.weight or Fraction(0))
-        sides = (packing.length, packing.width, packing.height)
-        parcels.append(Packed(name=name, packing=packing, units=units, parcel=Parcel(sides_mm=sides, weight_g=weight)))
-        quantity -= units
-    return tuple(parcels)
+class Order(NamedTuple):
+    """What is sent: so many units of a product, on a channel, on a day; and how its currency is counted."""
+
+    product: Product
+    channel: Channel
+    quantity: int
+    on: dt.date
+    currency: str
+    rounding: Rounding
+
+    def worth(self, charged_in: str) -> Fraction:
+        """Return what a minor unit of the currency a label is charged in is in minor units of the channel's."""
+        rate = (self.channel.exchange_rate or 1) if charged_in != self.currency else 1
+        return Fraction(10 ** minor_digits(self.currency), 10 ** minor_digits(charged_in)) * rate
 
 
-def packing_lines(shop: Shop, parcels: tuple[Packed, ...]) -> tuple[CostLine, ...]:
-    """Return what the parcels of an order cost to pack: the packaging itself and the work of packing."""
-    lines = []
-    for packed in parcels:
-        packing = packed.packing
-        name = f"packing: {packed.name}"
-        if packing.cost:
-            lines.append(CostLine(name=name, kind="packing", per="order", share=packing.cost, how="outer packaging"))
-        if packing.time:
-            rate = labour_rate(shop, packing.paid_as or "packing")
-            lines.append(
-                CostLine(
-                    name=f"{name}, work", kind="packing", per="order", share=rate * packing.time,
-                    labour_hours=packing.time, how="packing time",
-                )
-            )  # fmt: skip
-    return tuple(lines)
+class Carried(NamedTuple):
+    """The zones with the ways of sending the order there, the refusals, and the zones that nobody carries to."""
+
+    zones: tuple[ZoneTerms, ...]
+    refusals: tuple[Refusal, ...]
+    unreached: tuple[str, ...]
 
 
-def carry(
-    book: Book, channel: Channel, parcels: tuple[Packed, ...], *, currency: str, rounding: Rounding
-) -> tuple[tuple[ZoneTerms, ...], tuple[Refusal, ...], tuple[str, ...]]:
-    """Return the zones with the quotes for every parcel, the refusals, and the zones that nobody carries to."""
-    shop = book.shop
+def carry(book: Book, order: Order) -> Carried:
+    """Offer the order to every rate card, zone by zone, packed in the cheapest way."""
+    channel, shop = order.channel, book.shop
     delivery = channel.delivery or shop.delivery
     shares = channel.zones if channel.zones is not None else shop.buyers.zones
+    boxes = () if delivery.handed_over else boxes_of(order.product, order.quantity)
+    packing = [packing_lines(order.product, shop, box.name) for box in boxes]
+    weighed = [_weighed(book, order, delivery, box) for box in boxes] if delivery.rate_cards else []
     residential = shop.buyers.residential if channel.residential is None else channel.residential
-    quantity = sum(packed.units for packed in parcels)
-    weighed = [
-        (Fraction(packed.units, quantity), _weighed(book, channel, delivery, packed.parcel, currency))
-        for packed in parcels
-        if delivery.rate_cards
-    ]
-    flat = None if delivery.rate_cards else _flat_quote(shop, channel, delivery, currency, rounding)
-    zones, refusals, unreached = [], [], []
+    zones: list[ZoneTerms] = []
+    refusals: list[Refusal] = []
+    unreached: list[str] = []
     for zone, share in (shares or {"all": Fraction(1)}).items():
-        offered: list[tuple[Fraction, tuple[Quote, ...]]] = [] if flat is None else [(Fraction(1), (flat,))]
-        for part, cards in weighed:
-            answers = [quote(card, zone, residential=residential, worth=worth) for card, worth in cards]
-            refusals += [answer for answer in answers if isinstance(answer, Refusal)]
-            offered.append((part, worth_having([answer for answer in answers if isinstance(answer, Quote)])))
-        if all(quotes for _, quotes in offered):
-            name = parcels[0].name if parcels else ""
-            zones.append(ZoneTerms(name=zone, share=share, packing=PackingTerms(name=name, parcels=tuple(offered))))
+        if delivery.rate_cards:
+            answers = [[quote(card, zone, residential=residential, worth=worth) for card, worth in w] for w in weighed]
+            ways = _sent_by_cards(book, order, boxes, packing, answers)
+        else:
+            answers, ways = [], [_sent_flat(book, order, delivery, boxes, packing)]
+        if ways:
+            zones.append(ZoneTerms(name=zone, share=share, packing=ways[0], others=tuple(ways[1:])))
         elif share:
             unreached.append(zone)
-    return tuple(zones), tuple(refusals), tuple(unreached)
+        refusals += _refused(answers, ways)
+    return Carried(tuple(zones), tuple(dict.fromkeys(refusals)), tuple(unreached))
 
 
-def _weighed(
-    book: Book, channel: Channel, delivery: Delivery, parcel: Parcel, currency: str
-) -> list[tuple[Weighed, Fraction]]:
+def _weighed(book: Book, order: Order, delivery: Delivery, box: Box) -> list[tuple[Weighed, Fraction]]:
     """Return the parcel as each card measures it, and what the card's minor unit is worth in the channel's."""
     weighed = []
     for name in (delivery.service,) if delivery.service else delivery.rate_cards:
-        card: RateCard = book.rate_cards[name]
+        card = card_on(book.rate_cards[name], order.on)
         charged_in = card.currency or book.shop.currency
-        worth = _worth(channel, charged_in, currency)
-        weighed.append((weigh(card, parcel, card_digits=minor_digits(charged_in)), worth))
+        weighed.append((weigh(card, box.parcel, card_digits=minor_digits(charged_in)), order.worth(charged_in)))
     return weighed
 
 
-def _worth(channel: Channel, charged_in: str, currency: str) -> Fraction:
-    """Return what a minor unit of the currency a label is charged in is in minor units of the channel's currency."""
-    rate = (channel.exchange_rate or 1) if charged_in != currency else 1
-    return Fraction(10 ** minor_digits(currency), 10 ** minor_digits(charged_in)) * rate
-
-
-def _flat_quote(shop: Shop, channel: Channel, delivery: Delivery, currency: str, rounding: Rounding) -> Quote:
-    cost = (delivery.label_cost or Fraction(0)) * 10 ** minor_digits(shop.currency)
-    return Quote(
+def _sent_flat(
+    book: Book, order: Order, delivery: Delivery, boxes: Sequence[Box], packing: Sequence[tuple[CostLine, ...]]
+) -> PackingTerms:
+    """Return the order packed in the cheapest way, with one flat label for all of it."""
+    scale = 10 ** minor_digits(book.shop.currency)
+    flat = Quote(
         service="flat",
-        rate=round_to_whole(cost, rounding),
+        rate=round_to_whole((delivery.label_cost or ZERO) * scale, order.rounding),
         surcharges=(),
         fuel=0,
         cover=None,
-        worth=_worth(channel, shop.currency, currency),
+        worth=order.worth(book.shop.currency),
     )
+    way = cheapest_way(boxes, order.quantity, [_cost(lines) for lines in packing]) or ()
+    return _terms(book, order, boxes, way, packing)._replace(parcels=((Fraction(1), (flat,)),))
+
+
+def _sent_by_cards(
+    book: Book,
+    order: Order,
+    boxes: Sequence[Box],
+    packing: Sequence[tuple[CostLine, ...]],
+    answers: Sequence[Sequence[Quote | Refusal]],
+) -> list[PackingTerms]:
+    """Return the cheapest way to pack and send the order, or all that may be the cheapest at some price."""
+    quotes = [worth_having([each for each in answer if isinstance(each, Quote)]) for answer in answers]
+    worth = order.worth(book.shop.currency) * 10 ** minor_digits(book.shop.currency)
+    if not any(offer.depends_on_price for offered in quotes for offer in offered):
+        costs = [
+            label(offered, 0, EXACT).cost + _cost(lines) * worth if offered else None
+            for offered, lines in zip(quotes, packing, strict=True)
+        ]
+        way = cheapest_way(boxes, order.quantity, costs)
+        return [] if way is None else [_terms(book, order, boxes, way, packing, quotes)]
+    ways = every_way(boxes, order.quantity, [bool(offered) for offered in quotes], MOST_WAYS)
+    return _worth_packing([_terms(book, order, boxes, way, packing, quotes) for way in ways])
+
+
+def _cost(lines: tuple[CostLine, ...]) -> Fraction:
+    return sum((line.share for line in lines if line.kind == "packing"), ZERO)
+
+
+def _terms(
+    book: Book,
+    order: Order,
+    boxes: Sequence[Box],
+    way: Way,
+    packing: Sequence[tuple[CostLine, ...]],
+    quotes: Sequence[tuple[Quote, ...]] = (),
+) -> PackingTerms:
+    """Return one way of packing: its parcels with their quotes, and what it adds to the order."""
+    worth = order.worth(book.shop.currency) * 10 ** minor_digits(book.shop.currency)
+    lines = tuple(line for place in way for line in packing[place])
+    parcels = [(Fraction(boxes[place].units, order.quantity), quotes[place]) for place in way] if quotes else []
+    return PackingTerms(
+        name=way_name(boxes, way),
+        parcels=tuple(parcels),
+        boxes=way,
+        lines=lines,
+        cost=_cost(lines) * worth,
+        order_cost=sum((line.share for line in lines), ZERO) * worth,
+        overhead=sum((line.share for line in lines if line.kind == "overhead"), ZERO) * worth,
+        labour_hours=sum((line.labour_hours for line in lines), ZERO),
+    )
+
+
+def _worth_packing(ways: list[PackingTerms]) -> list[PackingTerms]:
+    """Leave out ways that another one is never dearer than, whatever the price is."""
+    kept: list[PackingTerms] = []
+    for way in ways:
+        if not any(_never_dearer(other, way) for other in kept):
+            kept = [other for other in kept if not (_never_dearer(way, other) and not _same(way, other))] + [way]
+    return kept
+
+
+def _same(one: PackingTerms, other: PackingTerms) -> bool:
+    return _never_dearer(one, other) and _never_dearer(other, one)
+
+
+def _never_dearer(one: PackingTerms, other: PackingTerms) -> bool:
+    """Whether `one` costs at most as much as `other` at every price: parcel by parcel and service by service."""
+    parts, others = [part for part, _ in one.parcels], [part for part, _ in other.parcels]
+    if parts != others or one.cost > other.cost:
+        return False
+    return all(
+        any(mine.cover in (None, offer.cover) and mine.bare <= offer.bare for mine in ours)
+        for (_, ours), (_, theirs) in zip(one.parcels, other.parcels, strict=True)
+        for offer in theirs
+    )
+
+
+def _refused(
+    answers: Sequence[Sequence[Quote | Refusal]], ways: Sequence[PackingTerms]
+) -> Iterator[Refusal]:
+    """Yield the refusals of parcels that are sent, or of all where none can be."""
+    sent = {place for way in ways for place in way.boxes}
+    for place, answer in enumerate(answers):
+        if not ways or place in sent:
+            yield from (each for each in answer if isinstance(each, Refusal))

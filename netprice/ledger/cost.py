@@ -74,8 +74,8 @@ def machine_rate(machine: Machine, labour: Mapping[str, Labour]) -> Fraction:
     return wear + power + (machine.consumables or ZERO) + (machine.upkeep or ZERO) + watching
 
 
-def cost_stack(product: Product, shop: Shop, packing: tuple[CostLine, ...] = ()) -> CostStack:
-    """Return what one good unit of the product costs and what each order adds, `packing` and overhead included."""
+def cost_stack(product: Product, shop: Shop) -> CostStack:
+    """Return what one good unit of the product costs and what each order adds without packing, overhead included."""
     lines = [*_material_lines(product, shop.stock), *_machine_lines(product, shop), *_labour_lines(product, shop)]
     lines += [
         _line(
@@ -91,9 +91,21 @@ def cost_stack(product: Product, shop: Shop, packing: tuple[CostLine, ...] = ())
     batch = product.batch
     if batch.scrap_value:
         lines.append(_line(product, "scrap sold", "scrap", "batch", -batch.scrap_value, how="what broken pieces bring"))
-    lines += packing
-    overhead = {**shop.overhead, **product.overhead}
-    return CostStack((*lines, *_overhead_lines(overhead, tuple(lines))))
+    return CostStack((*lines, *_overhead_lines(product, shop, tuple(lines))))
+
+
+def packing_lines(product: Product, shop: Shop, name: str) -> tuple[CostLine, ...]:
+    """Return what one parcel in this packing adds to an order: the packaging, the work of packing, overhead on both."""
+    packing = product.packing[name]
+    lines = []
+    if packing.cost:
+        lines.append(CostLine(f"packing: {name}", "packing", "order", packing.cost, how="outer packaging"))
+    if packing.time:
+        rate = labour_rate(shop, packing.paid_as or "packing")
+        how = f"{_hours(packing.time)} at {_money(rate)} an hour"
+        work = f"packing: {name}, work"
+        lines.append(CostLine(work, "packing", "order", rate * packing.time, labour_hours=packing.time, how=how))
+    return (*lines, *_overhead_lines(product, shop, tuple(lines), monthly=False))
 
 
 def share_of_one(product: Product, per: PaidPer) -> Fraction:
@@ -191,11 +203,13 @@ def labour_rate(shop: Shop, name: str) -> Fraction:
     return paid.rate if paid else ZERO
 
 
-def _overhead_lines(overhead: Mapping[str, Overhead], lines: tuple[CostLine, ...]) -> Iterable[CostLine]:
-    for name, way in overhead.items():
+def _overhead_lines(
+    product: Product, shop: Shop, lines: tuple[CostLine, ...], *, monthly: bool = True
+) -> Iterable[CostLine]:
+    for name, way in {**shop.overhead, **product.overhead}.items():
         for per, of in (("good", [x for x in lines if not x.per_order]), ("order", [x for x in lines if x.per_order])):
             share, how = _overhead_on(way, of)
-            if per == "good" and way.per_month is not None:
+            if per == "good" and way.per_month is not None and monthly:
                 share = way.per_month / (way.planned_units or 1)
                 how = f"{_money(way.per_month)} a month over {_plain(way.planned_units or Fraction(1))} units"
             if share:

@@ -41,6 +41,11 @@ def average(ledger: OrderLedger, of: str) -> Fraction:
     return sum((zone.zone.share * Fraction(getattr(zone.sale, of)) for zone in ledger.zones), ZERO)
 
 
+def average_order_cost(ledger: OrderLedger) -> Fraction:
+    """Return C_order with the packing, over the zones."""
+    return sum((zone.zone.share * Fraction(zone.order_cost) for zone in ledger.zones), ZERO)
+
+
 def percent(share: Fraction) -> str:
     """Return a share as a percent in words, with at most four places.
 
@@ -185,6 +190,20 @@ def _costs(ledger: OrderLedger) -> Iterator[Line]:
         times = 1 if line.per_order else terms.quantity
         how = f"{times} × ({line.how})" if times > 1 else line.how
         yield Line(group="cost", name=line.name, amount=-line.share * times * terms.worth, how=how)
+    yield from _packing(ledger)
+
+
+def _packing(ledger: OrderLedger) -> Iterator[Line]:
+    """Yield what packing adds, line by line, averaged over the zones where they are packed in different ways."""
+    worth, sums, hows = ledger.terms.worth, dict[str, Fraction](), dict[str, str]()
+    for zone in ledger.zones:
+        for line in zone.packing.lines:
+            sums[line.name] = sums.get(line.name, ZERO) + zone.zone.share * line.share
+            hows[line.name] = line.how
+    ways = {zone.packing.name for zone in ledger.zones}
+    how = f", sent as {', '.join(f'{zone.packing.name} to {zone.zone.name}' for zone in ledger.zones)}"
+    for name, share in sums.items():
+        yield Line(group="cost", name=name, amount=-share * worth, how=hows[name] + (how if len(ways) > 1 else ""))
 
 
 def _refunds(ledger: OrderLedger) -> Iterator[Line]:
@@ -209,7 +228,7 @@ def _refunds(ledger: OrderLedger) -> Iterator[Line]:
     for name, amount in sums.items():
         yield Line(group="refund", name=name, amount=amount, how=how[name])
     if ends.replaces:
-        new = ends.damage_rate * (terms.goods_cost + terms.order_cost)
+        new = ends.damage_rate * (terms.goods_cost + average_order_cost(ledger))
         yield Line(group="refund", name="replacement goods", amount=-new, how=f"{damaged} of orders made again")
 
 
@@ -221,7 +240,7 @@ def _recoveries(ledger: OrderLedger) -> Iterator[Line]:
         group="recovery", name="goods resold", amount=back, how=how + (", less refurbishing" if ends.refurbish else "")
     )
     label = sum((zone.zone.share * Fraction(zone.label_cost) for zone in ledger.zones), ZERO)
-    paid = ends.damage_rate * ends.recovered * (terms.goods_cost + terms.order_cost + label)
+    paid = ends.damage_rate * ends.recovered * (terms.goods_cost + average_order_cost(ledger) + label)
     how = f"{percent(ends.recovered)} of what a damaged order cost"
     yield Line(group="recovery", name="paid back for breakage", amount=paid, how=how)
 

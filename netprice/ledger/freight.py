@@ -6,14 +6,15 @@ that part, and `label` adds the insurance at a price.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
-from netprice.book.rate_card import Insurance, RateCard, Surcharge
+from netprice.book.rate_card import Insurance, RateCard
 from netprice.ledger.arithmetic import Arithmetic, Number
-from netprice.ledger.parcel import GRAMS, MILLIMETRES, Measured, Parcel, measure
+from netprice.ledger.parcel import Measured, Parcel, measure
+from netprice.ledger.rates import Over, base_rate, over_a_limit, priced_amount
+from netprice.ledger.surcharge import charged, fuel, holding, least_billable
 from netprice.money import Rounding, round_to_whole, show_exact
 
 
@@ -101,7 +102,7 @@ class Weighed(NamedTuple):
     card: RateCard
     scale: int
     measured: Measured
-    over: tuple[str, Fraction, Fraction | None, str] | None
+    over: Over | None
     cover: Cover | None
 
 
@@ -112,74 +113,38 @@ def weigh(card: RateCard, parcel: Parcel, *, card_digits: int) -> Weighed:
         card=card,
         scale=scale,
         measured=measured,
-        over=_over_a_limit(card, measured),
+        over=over_a_limit(card, parcel, measured),
         cover=_cover(card.insurance, scale, card.rounding),
     )
 
 
 def quote(weighed: Weighed, zone: str, *, residential: bool, worth: Fraction) -> Quote | Refusal:
     """Return the card's label for this parcel to this zone, or why it is not carried."""
-    card, measured, scale = weighed.card, weighed.measured, weighed.scale
-    rate = None if weighed.over or zone not in card.rates else _rate(card, zone, measured.billable_weight)
+    card, scale = weighed.card, weighed.scale
+    if weighed.over is not None:
+        return Refusal(card.name, zone, *weighed.over)
+    if zone not in card.rates:
+        return Refusal(card.name, zone, "zone", Fraction(0), None, "")
+    surcharges = holding(card, weighed.measured, zone, residential=residential)
+    measured = least_billable(weighed.measured, surcharges)
+    if measured.billable_weight != weighed.measured.billable_weight:  # a condition may be on the billable weight
+        surcharges = holding(card, measured, zone, residential=residential)
+    amount = priced_amount(card, measured)
+    rate = base_rate(card, zone, amount)
     if rate is None:
-        last = card.rates[zone][-1][0] if zone in card.rates else None
-        what, got, limit, unit = weighed.over or ("billable weight", measured.billable_weight, last, card.weight_unit)
-        return Refusal(service=card.name, zone=zone, what=what, got=got, limit=limit, unit=unit)
-    charged = round_to_whole(rate * scale, card.rounding)
-    surcharges = []
-    fuelled = charged
-    for surcharge in card.surcharges:
-        if not applies(surcharge, measured, residential=residential):
-            continue
-        amount = (surcharge.percent or Fraction(0)) * charged if surcharge.amount is None else surcharge.amount * scale
-        surcharges.append((surcharge.name, round_to_whole(amount, card.rounding)))
-        fuelled += surcharges[-1][1] if surcharge.fuelled else 0
+        what, unit = ("volume", "") if card.priced_by == "volume" else ("billable weight", card.weight_unit)
+        return Refusal(card.name, zone, what, amount, card.rates[zone][-1][0], unit)
+    base = round_to_whole(rate * scale, card.rounding)
+    added = charged(card, surcharges, base, scale)
     return Quote(
         service=card.name,
-        rate=charged,
-        surcharges=tuple(surcharges),
-        fuel=round_to_whole((card.fuel or Fraction(0)) * fuelled, card.rounding),
+        rate=base,
+        surcharges=tuple((each.surcharge.name, each.amount) for each in added),
+        fuel=fuel(card, base, added),
         cover=weighed.cover,
         worth=worth,
         measured=measured,
     )
-
-
-def applies(surcharge: Surcharge, measured: Measured, *, residential: bool) -> bool:
-    """Whether the surcharge's condition holds: strictly over its limit."""
-    if surcharge.when == "always":
-        return True
-    if surcharge.when == "residential":
-        return residential
-    side = "width" if surcharge.when == "second_side" else surcharge.when
-    return bool(getattr(measured, side) > (surcharge.over or 0))
-
-
-def _over_a_limit(card: RateCard, measured: Measured) -> tuple[str, Fraction, Fraction | None, str] | None:
-    """Name the limit that the parcel is over; sizes are held against the rounded sides, weight against the actual."""
-    limits, inch, pound = card.limits, MILLIMETRES[card.length_unit], GRAMS[card.weight_unit]
-    held = (
-        ("weight", measured.actual_weight, limits.weight, pound, card.weight_unit),
-        ("length", measured.length, limits.length, inch, card.length_unit),
-        ("length + girth", measured.length_plus_girth, limits.length_plus_girth, inch, card.length_unit),
-    )
-    for what, got, limit, one, unit in held:
-        if limit is not None and got > limit / one:
-            return what, got, limit / one, unit
-    return None
-
-
-def _rate(card: RateCard, zone: str, billable: Fraction) -> Fraction | None:
-    """Return the price at the smallest weight break that holds the weight; past the last by further steps, or None."""
-    breaks = card.rates[zone]
-    for up_to, price in breaks:
-        if billable <= up_to:
-            return price
-    if card.further_step_price is None:
-        return None
-    last, price = breaks[-1]
-    further = math.ceil((billable - last) / (card.further_step or card.weight_step))
-    return price + further * card.further_step_price
 
 
 def _cover(insurance: Insurance | None, scale: int, rounding: Rounding) -> Cover | None:

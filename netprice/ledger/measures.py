@@ -5,7 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
-from netprice.ledger.order import OrderLedger, Totals, expected
+from netprice.book.product import Case
+from netprice.ledger.arithmetic import Number
+from netprice.ledger.order import OrderLedger, bottom, expected
 from netprice.ledger.terms import Terms
 
 
@@ -20,16 +22,17 @@ class Measures(NamedTuple):
     profit_per_labour_hour: Fraction | None
 
 
-def measures(terms: Terms, totals: Totals) -> Measures:
-    """Return every measure of what an order comes to."""
-    profit = Fraction(totals.profit)
+def measures(ledger: OrderLedger, case: Case = "expected") -> Measures:
+    """Return every measure of what an order comes to, in the expected or in the worst case."""
+    terms, found = ledger.terms, bottom(ledger, case)
+    profit = Fraction(found.profit)
     return Measures(
         profit=profit,
-        margin=_over(profit, totals.net_sales),
-        markup=_over(profit, terms.goods_cost + terms.order_cost),
+        margin=_over(profit, found.net_sales),
+        markup=_over(profit, found.cost),
         profit_per_unit=profit / terms.quantity,
         profit_per_machine_hour=_over(profit, machine_hours(terms)),
-        profit_per_labour_hour=_over(profit, labour_hours(terms)),
+        profit_per_labour_hour=_over(profit, with_replacements(terms, found.labour_hours)),
     )
 
 
@@ -40,20 +43,12 @@ def _over(profit: Fraction, divisor: Fraction | int) -> Fraction | None:
 def machine_hours(terms: Terms) -> Fraction:
     """Return the expected machine hours of an order, those of replacements included."""
     stack = terms.stack
-    return _with_replacements(
-        terms, terms.quantity * stack.machine_hours(per_order=False) + stack.machine_hours(per_order=True)
-    )
+    hours = terms.quantity * stack.machine_hours(per_order=False) + stack.machine_hours(per_order=True)
+    return Fraction(with_replacements(terms, hours))
 
 
-def labour_hours(terms: Terms) -> Fraction:
-    """Return the expected labour hours of an order, those of replacements included."""
-    stack = terms.stack
-    return _with_replacements(
-        terms, terms.quantity * stack.labour_hours(per_order=False) + stack.labour_hours(per_order=True)
-    )
-
-
-def _with_replacements(terms: Terms, hours: Fraction) -> Fraction:
+def with_replacements(terms: Terms, hours: Number) -> Number:
+    """Return the expected hours of an order, given those of an order that is made once."""
     return hours * (1 + terms.outcomes.damage_rate) if terms.outcomes.replaces else hours
 
 
@@ -64,7 +59,8 @@ def contribution(ledger: OrderLedger) -> Fraction:
     """
     terms, totals = ledger.terms, expected(ledger)
     overhead_in_unit = terms.stack.overhead(per_order=False) * terms.worth * terms.quantity
-    overhead = overhead_in_unit + terms.stack.overhead(per_order=True) * terms.worth
+    packing = sum((zone.zone.share * zone.packing.overhead for zone in ledger.zones), Fraction(0))
+    overhead = overhead_in_unit + terms.stack.overhead(per_order=True) * terms.worth + packing
     ends = terms.outcomes
     spared = overhead * (1 + (ends.damage_rate if ends.replaces else 0))
     lost = ends.return_rate * ends.resellable * overhead_in_unit + ends.damage_rate * ends.recovered * overhead

@@ -12,21 +12,29 @@ from typing import NamedTuple
 from netprice.book.product import Case
 from netprice.ledger.arithmetic import EXACT, Arithmetic, Number
 from netprice.ledger.fees import FeeLine, fees_of
-from netprice.ledger.freight import Label, label
+from netprice.ledger.freight import Label
 from netprice.ledger.outcome import Outcome, outcomes_of, sum_of
 from netprice.ledger.sale import Sale, goods_of, sale
+from netprice.ledger.send import Premiums, send
 from netprice.ledger.terms import PackingTerms, Terms, ZoneTerms
 
 
 class ZoneLedger(NamedTuple):
-    """One order to one zone: its labels, what the buyer pays, the fees, and every way it can end."""
+    """One order to one zone: how it is packed, its labels, what the buyer pays, the fees, and every way it can end.
+
+    `packing` and `labels` are those chosen where there is one price; in a search over many they are the first.
+    `order_cost` is C_order with the packing.
+    """
 
     zone: ZoneTerms
+    packing: PackingTerms
     labels: tuple[Label, ...]
     label_cost: Number
+    order_cost: Number
     sale: Sale
     fees: tuple[FeeLine, ...]
     outcomes: tuple[Outcome, ...]
+    packing_hours: Number
 
 
 class Totals(NamedTuple):
@@ -67,28 +75,22 @@ def order_ledger(terms: Terms, price: Number, m: Arithmetic = EXACT) -> OrderLed
     zones: list[ZoneLedger] = []
     sold: Sale | None = None
     fees: tuple[FeeLine, ...] = ()
-    premiums: list[dict[int, Number]] = [{} for _ in terms.zones[0].packing.parcels]
+    premiums: Premiums = {}
     for zone in terms.zones:
-        labels = labels_of(zone.packing, bought.goods, m, premiums)
-        cost = sum_of(bought_label.cost for bought_label in labels)
+        sent = send(zone, bought.goods, m, premiums)
         # Only where the buyer pays by the label do the sale and the fees differ from zone to zone.
         if sold is None or terms.shipping.follows_label:
-            sold = sale(terms, bought, cost, m)
+            sold = sale(terms, bought, sent.cost, m)
             fees = fees_of(terms, sold, m)
-        bare = sum_of(bought_label.bare for bought_label in labels)
-        ends = tuple(outcomes_of(terms, sold, fees, cost, bare, m))
-        zones.append(ZoneLedger(zone=zone, labels=labels, label_cost=cost, sale=sold, fees=fees, outcomes=ends))
+        order_cost = sent.order_cost + terms.order_cost
+        ends = tuple(outcomes_of(terms, sold, fees, sent.cost, sent.bare, m, order_cost=order_cost))
+        zones.append(
+            ZoneLedger(
+                zone=zone, packing=sent.packing, labels=sent.labels, label_cost=sent.cost, order_cost=order_cost,
+                sale=sold, fees=fees, outcomes=ends, packing_hours=sent.hours,
+            )
+        )  # fmt: skip
     return OrderLedger(terms=terms, price=price, zones=tuple(zones))
-
-
-def labels_of(
-    packing: PackingTerms, goods: Number, m: Arithmetic, premiums: list[dict[int, Number]]
-) -> tuple[Label, ...]:
-    """Return the label of every parcel of the order; a parcel's declared value is its units' share of the goods."""
-    return tuple(
-        label(quotes, goods * share if share != 1 else goods, m, paid)
-        for (share, quotes), paid in zip(packing.parcels, premiums, strict=True)
-    )
 
 
 def expected(ledger: OrderLedger, m: Arithmetic = EXACT) -> Totals:
@@ -129,7 +131,7 @@ def in_zone_at_worst(ledger: OrderLedger, zone: ZoneLedger, m: Arithmetic = EXAC
         net_sales=zone.sale.net_sales,
         fees=sum_of(line.in_full.amount + line.in_full.tax for line in zone.fees),
         labels=zone.label_cost,
-        goods=ledger.terms.goods_cost + ledger.terms.order_cost,
+        goods=zone.order_cost + ledger.terms.goods_cost,
         recoveries=0,
         set_asides=_set_asides(ledger.terms, zone.sale.net_sales, m),
     )
@@ -141,26 +143,51 @@ def worst(ledger: OrderLedger) -> tuple[ZoneLedger, Totals]:
     return min(cases, key=lambda case: case[1].profit)
 
 
+class Bottom(NamedTuple):
+    """What measures are made of: net sales kept, profit, q·C + C_order, and the hours of work on an order."""
+
+    net_sales: Number
+    profit: Number
+    cost: Number
+    labour_hours: Number
+
+
 def bottom_line(ledger: OrderLedger, case: Case, m: Arithmetic = EXACT) -> tuple[Number, Number]:
     """Return net sales kept and profit, in the expected or in the worst case."""
+    found = bottom(ledger, case, m)
+    return found.net_sales, found.profit
+
+
+def bottom(ledger: OrderLedger, case: Case, m: Arithmetic = EXACT) -> Bottom:
+    """Return what every measure is made of; hours are those expected in either case, without replacements."""
+    terms, stack = ledger.terms, ledger.terms.stack
+    hours = _weighted([(zone.zone.share, zone.packing_hours) for zone in ledger.zones])
+    hours += terms.quantity * stack.labour_hours(per_order=False) + stack.labour_hours(per_order=True)
     if case == "expected":
         totals = expected(ledger, m)
-        return totals.net_sales, totals.profit
-    best: tuple[Number, Number] | None = None
+        cost = _weighted([(zone.zone.share, zone.order_cost) for zone in ledger.zones]) + terms.goods_cost
+        return Bottom(totals.net_sales, totals.profit, cost, hours)
+    best: Bottom | None = None
     for zone in ledger.zones:
         if not zone.zone.share:
             continue
         totals = in_zone_at_worst(ledger, zone, m)
-        net, profit = totals.net_sales, totals.profit
-        if best is None:
-            best = net, profit
-        elif ledger.terms.shipping.follows_label:
-            lower = m.is_over(best[1], profit)
-            best = m.choose(lower, net, best[0]), m.choose(lower, profit, best[1])
-        else:  # the sale is the same in every zone, so only the profit differs
-            best = net, m.least(best[1], profit)
+        this = Bottom(totals.net_sales, totals.profit, totals.goods, hours)
+        best = this if best is None else _lower(best, this, m)
     assert best is not None  # shares add up to 1, so one zone at least has orders
     return best
+
+
+def _lower(best: Bottom, this: Bottom, m: Arithmetic) -> Bottom:
+    """Return the one with the lower profit at each price; of equal ones the first."""
+    if best.net_sales == this.net_sales and best.cost == this.cost:  # only the labels differ
+        return best._replace(profit=m.least(best.profit, this.profit))
+    lower = m.is_over(best.profit, this.profit)
+    return best._replace(
+        net_sales=m.choose(lower, this.net_sales, best.net_sales),
+        profit=m.choose(lower, this.profit, best.profit),
+        cost=m.choose(lower, this.cost, best.cost),
+    )
 
 
 def _set_asides(terms: Terms, net_sales: Number, m: Arithmetic) -> Number:

@@ -32,11 +32,18 @@ class Outcome(NamedTuple):
 
 
 def outcomes_of(
-    terms: Terms, sold: Sale, fees: tuple[FeeLine, ...], cost: Number, bare_label: Number, m: Arithmetic
+    terms: Terms,
+    sold: Sale,
+    fees: tuple[FeeLine, ...],
+    cost: Number,
+    bare_label: Number,
+    m: Arithmetic,
+    *,
+    order_cost: Number,
 ) -> Iterator[Outcome]:
     """Yield every way in which the order can end that has a chance above zero; `cost` is the label with insurance."""
     ends = terms.outcomes
-    goods = terms.goods_cost + terms.order_cost
+    goods = order_cost + terms.goods_cost
     taken = sum_of(line.expected.amount + line.expected.tax for line in fees)
     delivered = 1 - ends.return_rate - ends.damage_rate
     if delivered or m.in_full:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
-from typing import Final, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 from netprice.book.rate_card import RateCard, SizeRounding
 
@@ -17,10 +17,15 @@ GRAMS: Final = {"g": Fraction(1), "kg": Fraction(1000), "lb": Fraction("453.5923
 
 
 class Parcel(NamedTuple):
-    """A packed parcel as it stands on the bench: sides in millimetres, weight in grams."""
+    """A packed parcel as it stands on the bench: sides in millimetres, weight in grams.
+
+    A tube's second and third side are its diameter; `girth_mm` is given where it is not that of a box.
+    """
 
     sides_mm: tuple[Fraction, Fraction, Fraction]
     weight_g: Fraction
+    shape: Literal["box", "tube", "irregular"] = "box"
+    girth_mm: Fraction | None = None
 
 
 class Measured(NamedTuple):
@@ -32,11 +37,10 @@ class Measured(NamedTuple):
     actual_weight: Fraction
     volumetric_weight: Fraction
     billable_weight: Fraction
-
-    @property
-    def girth(self) -> Fraction:
-        """Return twice the sum of the two shorter sides."""
-        return 2 * (self.width + self.height)
+    volume: Fraction
+    """The volume that counts: of the rounded sides, times the card's factor where the parcel is no box."""
+    girth: Fraction
+    """Twice the sum of the two shorter sides, unless another one was measured."""
 
     @property
     def length_plus_girth(self) -> Fraction:
@@ -44,9 +48,9 @@ class Measured(NamedTuple):
         return self.length + self.girth
 
     @property
-    def volume(self) -> Fraction:
-        """Return the product of the rounded sides."""
-        return self.length * self.width * self.height
+    def sum_of_sides(self) -> Fraction:
+        """Return length + width + height; for a tube that is its length plus twice its diameter."""
+        return self.length + self.width + self.height
 
 
 def round_side(side: Fraction, rule: SizeRounding, step: Fraction = Fraction(1)) -> Fraction:
@@ -68,23 +72,48 @@ def round_side(side: Fraction, rule: SizeRounding, step: Fraction = Fraction(1))
 def measure(parcel: Parcel, card: RateCard) -> Measured:
     """Measure the parcel by the card's rules.
 
-    The volumetric weight counts only where the volume of the rounded sides is over the card's threshold; the billable
-    weight is the greater of the two weights, rounded up to the weight step.
+    The volumetric weight counts only where the volume is over the card's threshold; the billable weight is the greater
+    of the two weights, rounded up to the weight step and no more than the card's heaviest billable weight.
     """
     unit = MILLIMETRES[card.length_unit]
     step = card.size_step or Fraction(1)
-    sides = sorted((round_side(side / unit, card.size_rounding, step) for side in parcel.sides_mm), reverse=True)
-    volume = sides[0] * sides[1] * sides[2]
+
+    def size(millimetres: Fraction) -> Fraction:
+        return round_side(millimetres / unit, card.size_rounding, step)
+
+    length, width, height = sorted(map(size, parcel.sides_mm), reverse=True)
+    volume = length * width * height
+    if parcel.shape != "box" and card.irregular_factor is not None:
+        volume *= card.irregular_factor
     actual = parcel.weight_g / GRAMS[card.weight_unit]
-    volumetric = Fraction(0)
-    if card.volumetric_divisor is not None and volume > (card.volumetric_above or 0):
-        volumetric = volume / card.volumetric_divisor
-    billable = math.ceil(max(actual, volumetric) / card.weight_step) * card.weight_step
+    divisor = divisor_for(card, volume)
+    volumetric = volume / divisor if divisor is not None and volume > (card.volumetric_above or 0) else Fraction(0)
     return Measured(
-        length=sides[0],
-        width=sides[1],
-        height=sides[2],
+        length=length,
+        width=width,
+        height=height,
         actual_weight=actual,
         volumetric_weight=volumetric,
-        billable_weight=billable,
+        billable_weight=billable(card, max(actual, volumetric)),
+        volume=volume,
+        girth=2 * (width + height) if parcel.girth_mm is None else size(parcel.girth_mm),
     )
+
+
+def divisor_for(card: RateCard, volume: Fraction) -> Fraction | None:
+    """Return the divisor that holds for a volume, or None where the card knows no volumetric weight."""
+    for tier in card.volumetric_divisors:
+        if tier.up_to is None or volume <= tier.up_to:
+            return tier.divisor
+    return card.volumetric_divisor
+
+
+def billable(card: RateCard, weight: Fraction) -> Fraction:
+    """Return the weight rounded up to the card's step for it, and no more than its heaviest billable weight."""
+    step = card.weight_step or Fraction(1)
+    for tier in card.weight_steps:
+        if tier.up_to is None or weight <= tier.up_to:
+            step = tier.step
+            break
+    rounded = math.ceil(weight / step) * step
+    return rounded if card.heaviest_billable is None else min(rounded, card.heaviest_billable)

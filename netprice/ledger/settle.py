@@ -13,7 +13,7 @@ from typing import NamedTuple, TypeVar
 from netprice.book.fee_profile import Fee, FeeProfile
 from netprice.book.product import Breakage, Product, Returns
 from netprice.book.shop import Book, Channel, Discount, Shop
-from netprice.ledger.carry import carry, packing_lines, parcels_of
+from netprice.ledger.carry import Order, carry
 from netprice.ledger.cost import cost_stack
 from netprice.ledger.terms import (
     DiscountTerms,
@@ -52,10 +52,8 @@ def settle(book: Book, ask: Ask) -> Terms:
     scale = Fraction(10 ** minor_digits(currency))
     worth = scale * (channel.exchange_rate or 1)
     quantity = ask.quantity or channel.quantity or 1
-    delivery = channel.delivery or shop.delivery
-    parcels = () if delivery.handed_over else parcels_of(product, quantity)
-    stack = cost_stack(product, shop, packing_lines(shop, parcels))
-    zones, refusals, unreached = carry(book, channel, parcels, currency=currency, rounding=rounding)
+    stack = cost_stack(product, shop)
+    sent = carry(book, Order(product, channel, quantity, ask.on, currency, rounding))
     return Terms(
         product=ask.product,
         channel=ask.channel,
@@ -76,9 +74,9 @@ def settle(book: Book, ask: Ask) -> Terms:
         extras=_extras(channel, quantity, scale, rounding),
         tax=_tax(shop, channel, profile),
         fees=_fees(channel, profile, ask.on, scale),
-        zones=zones,
-        refusals=refusals,
-        unreached=unreached,
+        zones=sent.zones,
+        refusals=sent.refusals,
+        unreached=sent.unreached,
         outcomes=_outcomes(shop, channel, product, worth, rounding),
         set_asides=tuple(
             SetAsideTerms(name=name, percent=laid_by.percent, is_overhead=laid_by.kind == "overhead")

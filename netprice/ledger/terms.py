@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import Literal, NamedTuple
 
 from netprice.book.fee_profile import Base, Per
-from netprice.ledger.cost import CostStack
+from netprice.ledger.cost import CostLine, CostStack
 from netprice.ledger.freight import Quote, Refusal
 from netprice.money import Rounding
 
@@ -93,18 +93,40 @@ class TaxTerms(NamedTuple):
 
 
 class PackingTerms(NamedTuple):
-    """One way to pack the order: per parcel its share of the declared value and the quotes for it."""
+    """One way to pack the order: per parcel its share of the declared value and the quotes for it.
+
+    `lines` is what it adds to each order, overhead included; the rest are sums of them, money in minor units.
+    """
 
     name: str
     parcels: tuple[tuple[Fraction, tuple[Quote, ...]], ...]
+    boxes: tuple[int, ...] = ()
+    """Which of the boxes that were tried it is made of, by their places."""
+    lines: tuple[CostLine, ...] = ()
+    cost: Fraction = Fraction(0)
+    """The packaging and the work of packing: what is weighed against the label."""
+    order_cost: Fraction = Fraction(0)
+    """What joins C_order: `cost` and the overhead on it."""
+    overhead: Fraction = Fraction(0)
+    labour_hours: Fraction = Fraction(0)
+
+    @property
+    def follows_price(self) -> bool:
+        """Whether the insurance of any parcel follows the price of the goods."""
+        return any(offer.depends_on_price for _, quotes in self.parcels for offer in quotes)
 
 
 class ZoneTerms(NamedTuple):
-    """A zone, its share of the orders, and how the order travels there."""
+    """A zone, its share of the orders, and how the order travels there.
+
+    Where insurance makes it a matter of the price which way to pack is the cheapest, `others` holds the other ways,
+    after `packing` and in order: fewer parcels first, then as the file has them.
+    """
 
     name: str
     share: Fraction
     packing: PackingTerms
+    others: tuple[PackingTerms, ...] = ()
 
 
 class OutcomeTerms(NamedTuple):
@@ -150,7 +172,7 @@ class Terms:
     goods_cost: Fraction
     """q·C, in minor units."""
     order_cost: Fraction
-    """C_order, in minor units."""
+    """C_order without packing, in minor units."""
     discounts: tuple[DiscountTerms, ...]
     shipping: ShippingTerms
     extras: tuple[ExtraTerms, ...]

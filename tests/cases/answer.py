@@ -125,9 +125,8 @@ def _prices(case: JsonDict, book: Book, place: int, asked: PriceAnswer, scale: F
 
 
 def _best(terms: Terms, goal: Goal, low: int, high: int, span: Span, asked: PriceAnswer) -> Any:
-    if goal.undefined:
-        return None
-    return best_reachable(Curve.of(terms, goal, lowest=low, highest=high), span.allowed(asked.highest or 0))
+    curve = Curve.of(terms, goal, lowest=low, highest=high)
+    return None if curve.undefined else best_reachable(curve, span.allowed(asked.highest or 0))
 
 
 def _whole(minor: int | None, scale: Fraction) -> Fraction | None:
@@ -152,16 +151,16 @@ def _ledger(ledger: OrderLedger, scale: Fraction) -> JsonDict:
         return exact(Fraction(minor) / scale)
 
     zone, at_worst = worst(ledger)
-    terms, totals = ledger.terms, expected(ledger)
+    totals = expected(ledger)
     return {
         "price": money(ledger.price),
         "discounts": [money(off) for off in ledger.zones[0].sale.discounts],
         "zones": [_zone(each, scale) for each in ledger.zones],
         "expected": {
-            **_totals(totals, measures(terms, totals), scale),
+            **_totals(totals, measures(ledger), scale),
             "contribution": money(contribution(ledger)),
         },
-        "worst": {"zone": zone.zone.name, **_totals(at_worst, measures(terms, at_worst), scale)},
+        "worst": {"zone": zone.zone.name, **_totals(at_worst, measures(ledger, "worst"), scale)},
     }
 
 

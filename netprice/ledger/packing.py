@@ -1,0 +1,98 @@
+"""Which parcels an order can go in: every packing with every number of units in it, and the ways that add up to it.
+
+Section 5 of the money model. Pure counting; what a parcel costs to send is asked from outside.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from typing import Final, NamedTuple, TypeAlias
+
+from netprice.book.product import Product
+from netprice.ledger.parcel import Parcel
+
+# Up to so many units every number of units in a parcel is tried; a larger order fills its parcels, all but the last.
+TRIED_ONE_BY_ONE: Final = 60
+
+Way: TypeAlias = tuple[int, ...]
+"""One way to pack an order: the places of its boxes in a list, in rising order, once for each parcel."""
+
+
+class Box(NamedTuple):
+    """One parcel that an order may go in: a packing and how many of the order's units are in it."""
+
+    name: str
+    units: int
+    parcel: Parcel
+
+
+def boxes_of(product: Product, quantity: int) -> tuple[Box, ...]:
+    """Return every parcel that an order of `quantity` units might be part of, in the order of the file."""
+    boxes = []
+    for name, packing in product.packing.items():
+        most = min(packing.holds, quantity)
+        counts = range(1, most + 1) if quantity <= TRIED_ONE_BY_ONE else sorted({most, quantity % most or most})
+        sides = (packing.length, packing.width, packing.height)
+        for units in counts:
+            weight = (packing.empty_weight or Fraction(0)) + units * (product.weight or Fraction(0))
+            boxes.append(Box(name, units, Parcel(sides, weight, packing.shape, packing.girth)))
+    return tuple(boxes)
+
+
+def cheapest_way(boxes: Sequence[Box], quantity: int, costs: Sequence[Fraction | None]) -> Way | None:
+    """Return the way with the lowest total cost; of equal ones fewer parcels, then the order of the boxes.
+
+    A box without a cost cannot be used. None where the order cannot be packed.
+
+    >>> from netprice.ledger.parcel import Parcel
+    >>> parcel = Parcel(sides_mm=(Fraction(1),) * 3, weight_g=Fraction(1))
+    >>> boxes = [Box("single", 1, parcel), Box("pair", 2, parcel)]
+    >>> cheapest_way(boxes, 3, [Fraction(5), Fraction(9)])
+    (0, 1)
+    """
+    best: list[tuple[Fraction, int, Way] | None] = [(Fraction(0), 0, ())]
+    for units in range(1, quantity + 1):
+        found: tuple[Fraction, int, Way] | None = None
+        for place, (box, cost) in enumerate(zip(boxes, costs, strict=True)):
+            before = best[units - box.units] if box.units <= units else None
+            if cost is None or before is None:
+                continue
+            this = (before[0] + cost, before[1] + 1, tuple(sorted((*before[2], place))))
+            found = this if found is None else min(found, this)
+        best.append(found)
+    last = best[quantity]
+    return None if last is None else last[2]
+
+
+def every_way(boxes: Sequence[Box], quantity: int, usable: Sequence[bool], most: int) -> list[Way]:
+    """Return all ways to pack the order with usable boxes, fewer parcels first, then in the order of the boxes.
+
+    Stops after the number of parcels at which more than `most` have been found.
+    """
+    ways: list[Way] = []
+    for parcels in range(1, quantity + 1):
+        ways += _ways(boxes, quantity, usable, parcels, 0)
+        if len(ways) >= most:
+            break
+    return ways
+
+
+def _ways(boxes: Sequence[Box], units: int, usable: Sequence[bool], parcels: int, first: int) -> Iterator[Way]:
+    """Yield the ways to put so many units into so many parcels, from the box at `first` on."""
+    if parcels == 0:
+        if units == 0:
+            yield ()
+        return
+    for place in range(first, len(boxes)):
+        left = units - boxes[place].units
+        if usable[place] and left >= parcels - 1:
+            for rest in _ways(boxes, left, usable, parcels - 1, place):
+                yield (place, *rest)
+
+
+def way_name(boxes: Sequence[Box], way: Way) -> str:
+    """Return the way in words: "2 × single + four"."""
+    names = [boxes[place].name for place in way]
+    counted = ((name, names.count(name)) for name in dict.fromkeys(names))
+    return " + ".join(name if count == 1 else f"{count} × {name}" for name, count in counted)
