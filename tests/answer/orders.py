@@ -127,3 +127,13 @@ def orders(draw: st.DrawFn) -> Terms:
         ),
         set_asides=[set_aside("3 %")] if draw(st.booleans()) else [],
     )  # fmt: skip
+
+
+def dearest() -> Terms:
+    """Return an order whose constant charges are rounded up: tax inside the price and inside a shipping charge."""
+    return terms(
+        cost=Fraction("3000.3"),
+        rounding="up",
+        tax=tax("5 %", "inside", on_shipping=True, rounded_per="line"),
+        shipping=shipping("free-from", flat=589, threshold=100_000),
+    )

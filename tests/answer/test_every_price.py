@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from hypothesis import given
+import pytest
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from netprice.answer.goal import Goal
@@ -12,8 +13,8 @@ from netprice.book.product import Case
 from netprice.ledger.arithmetic import EXACT, UNROUNDED, Exact
 from netprice.ledger.order import bottom_line, order_ledger
 from netprice.ledger.terms import Terms
-from tests.answer.orders import TARGETS, orders
-from tests.build import goal, priced, span
+from tests.answer.orders import TARGETS, dearest, orders
+from tests.build import fee, goal, priced, span, terms
 
 HIGHEST = 700
 spans = st.builds(
@@ -74,6 +75,10 @@ def test_the_best_of_an_unreachable_target_is_the_best_of_every_price(order: Ter
     assert (answer.best.measure, -answer.best.price) == best
 
 
+# Both examples stand in test_price with their sums.
+@pytest.mark.xfail(strict=True, reason="two mistakes on the way to a highest price that nobody stated; see test_price")
+@example(terms(cost=535, fees=fee("6.5 %")), "margin 40 %", "expected")
+@example(dearest(), "break-even", "expected")
 @given(orders(), st.sampled_from(TARGETS), cases)
 def test_without_a_highest_price_the_answer_is_that_with_the_highest_price_named(
     order: Terms, target: str, case: Case
