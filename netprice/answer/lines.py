@@ -154,7 +154,7 @@ class LinesArithmetic:
         if not isinstance(amount, Lines):
             return self._constants.rounded(amount, rule)
         at, slope = amount.now()
-        if amount.slack == 0 and not slope.any() and bool((np.abs(at - np.rint(at)) < amount.mesh.blur).all()):
+        if amount.slack == 0 and not slope.any() and bool((np.abs(at - np.rint(at)) < _BLUR).all()):
             return amount
         return Lines(amount.mesh, at, slope, amount.slack + _HALF_UNIT[rule])
 

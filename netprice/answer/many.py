@@ -26,15 +26,19 @@ Wholes: TypeAlias = npt.NDArray[Any]
 _FITS: Final = 2**61
 
 
+def _wide(top: Wholes) -> Wholes:
+    """Return the numbers as Python's own whole numbers, which have no largest one."""
+    return top if top.dtype == object else top.astype(object)
+
+
 class Many:
     """One exact number per price: `top / bottom + plus`. `most` bounds the size of every numerator."""
 
     __slots__ = ("bottom", "most", "plus", "top")
 
     def __init__(self, top: Wholes, bottom: int, most: int, plus: Fraction | int = 0) -> None:
-        if most >= _FITS and top.dtype != object:
-            top = top.astype(object)
-        self.top = top
+        # The denominator meets the numerators in every division, so it has to fit as well.
+        self.top = _wide(top) if most >= _FITS or bottom >= _FITS else top
         self.bottom = bottom
         self.most = most
         self.plus = plus
@@ -52,8 +56,7 @@ class Many:
         factor = bottom // self.bottom
         if factor == 1:
             return self.top
-        top = self.top.astype(object) if self.most * factor >= _FITS and self.top.dtype != object else self.top
-        return top * factor
+        return (_wide(self.top) if self.most * factor >= _FITS or factor >= _FITS else self.top) * factor
 
     def settled(self) -> Many:
         """Return the same numbers with the constant taken into the numerators."""
@@ -63,7 +66,8 @@ class Many:
         bottom = math.lcm(self.bottom, plus.denominator)
         shift = plus.numerator * (bottom // plus.denominator)
         most = self.most * (bottom // self.bottom) + abs(shift)
-        return Many(Many(self.over(bottom), bottom, most).top + shift, bottom, most)
+        top = self.over(bottom)
+        return Many((_wide(top) if most >= _FITS else top) + shift, bottom, most)
 
     def __neg__(self) -> Many:
         return Many(-self.top, self.bottom, self.most, -self.plus)
@@ -75,7 +79,7 @@ class Many:
         most = self.most * (bottom // self.bottom) + other.most * (bottom // other.bottom)
         left, right = self.over(bottom), other.over(bottom)
         if most >= _FITS:
-            left, right = left.astype(object), right.astype(object)
+            left, right = _wide(left), _wide(right)
         return Many(
             left + right, bottom, most, self.plus + other.plus if self.plus and other.plus else self.plus or other.plus
         )
@@ -93,7 +97,7 @@ class Many:
         common = math.gcd(factor.numerator, self.bottom)
         times, bottom = factor.numerator // common, self.bottom // common * factor.denominator
         most = self.most * abs(times)
-        top = self.top.astype(object) if most >= _FITS and self.top.dtype != object else self.top
+        top = _wide(self.top) if most >= _FITS or abs(times) >= _FITS else self.top
         return Many(top * times if times != 1 else top, bottom, most, self.plus * factor if self.plus else 0)
 
     __rmul__ = __mul__

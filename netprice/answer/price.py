@@ -101,7 +101,7 @@ def look(terms: Terms, goal: Goal, span: Span) -> tuple[Curve, int]:
 
     Where no highest price is given it is ten times the highest break point or root, rounded up to 1, 2 or 5 with
     noughts, so that no break point lies above it; where insurance on the goods goes up in steps without end, ten times
-    the lowest root.
+    the lowest root. Prices with certain endings get room for one more round of endings.
     """
     if span.highest is not None:
         span.allowed(span.highest)
@@ -110,10 +110,10 @@ def look(terms: Terms, goal: Goal, span: Span) -> tuple[Curve, int]:
     cost = float(terms.goods_cost + terms.order_cost) / terms.quantity
     far = max([float(span.lowest), cost, 1.0, *smooth.mesh.edges[1:-1][-1:], *smooth.roots()[-1:]])
     if not any(way.follows_price for zone in terms.zones for way in (zone.packing, *zone.others)):
-        return smooth, _noughts(10 * far)
+        return smooth, _noughts(10 * far) + span.period
     curve = Curve.of(terms, goal, lowest=span.lowest, highest=math.ceil(10 * far))
-    highest = math.ceil(10 * min(map(float, curve.roots()), default=far))
-    if highest > 10 * far:
+    highest = math.ceil(10 * min(map(float, curve.roots()), default=far)) + span.period
+    if highest > curve.mesh.edges[-1]:
         curve = Curve.of(terms, goal, lowest=span.lowest, highest=highest)
     return curve, highest
 
@@ -121,11 +121,12 @@ def look(terms: Terms, goal: Goal, span: Span) -> tuple[Curve, int]:
 def _noughts(amount: float) -> int:
     """Round up to 1, 2 or 5 with noughts.
 
-    >>> [_noughts(amount) for amount in (0.5, 1, 3.2, 47, 501)]
-    [1, 1, 5, 50, 1000]
+    >>> [_noughts(amount) for amount in (0.5, 1, 3.2, 47, 501, 1000.0000001)]
+    [1, 1, 5, 50, 1000, 2000]
     """
-    ten = 10 ** max(math.ceil(math.log10(amount)) - 1, 0) if amount > 1 else 1
-    return next(step * ten for step in (1, 2, 5, 10) if step * ten >= amount)
+    whole = max(math.ceil(amount), 1)
+    ten = 10 ** (len(str(whole)) - 1)
+    return next(int(step * ten) for step in (1, 2, 5, 10) if step * ten >= whole)
 
 
 def _traps(terms: Terms, goal: Goal, allowed: Allowed, failing: list[tuple[int, int]]) -> tuple[Trap, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -35,9 +36,19 @@ class Span(NamedTuple):
             lowest=max(-(-lowest // 1), 1) if lowest is not None else step,
             highest=None if highest is None else int(highest // 1),
             step=max(step, 1),
-            endings=tuple((int(ending.rest * 10**digits), ending.modulus * 10**digits) for ending in endings),
+            # An ending finer than the currency has no price of its own.
+            endings=tuple(
+                (int(ending.rest * 10**digits), ending.modulus * 10**digits)
+                for ending in endings
+                if (ending.rest * 10**digits).denominator == 1
+            ),
             digits=digits,
         )
+
+    @property
+    def period(self) -> int:
+        """Return after how much the pattern of endings begins anew; 0 where any ending will do."""
+        return math.lcm(self.step, *(modulus for _, modulus in self.endings)) if self.endings else 0
 
     def allowed(self, highest: int) -> Allowed:
         """Return the allowed prices up to `highest`; none left is an error."""

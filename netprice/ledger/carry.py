@@ -173,9 +173,7 @@ def _never_dearer(one: PackingTerms, other: PackingTerms) -> bool:
     )
 
 
-def _refused(
-    answers: Sequence[Sequence[Quote | Refusal]], ways: Sequence[PackingTerms]
-) -> Iterator[Refusal]:
+def _refused(answers: Sequence[Sequence[Quote | Refusal]], ways: Sequence[PackingTerms]) -> Iterator[Refusal]:
     """Yield the refusals of parcels that are sent, or of all where none can be."""
     sent = {place for way in ways for place in way.boxes}
     for place, answer in enumerate(answers):

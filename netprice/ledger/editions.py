@@ -14,6 +14,7 @@ def card_on(card: RateCard, day: dt.date) -> RateCard:
     """Return the card as it holds on `day`: its own keys, and over them those of the edition of that day.
 
     >>> from fractions import Fraction
+    >>> from netprice.book.rate_card import Edition
     >>> newer = Edition(from_=dt.date(2026, 7, 12), volumetric_divisor=Fraction(139))
     >>> card = RateCard(
     ...     name="Post", length_unit="in", weight_unit="lb", volumetric_divisor=Fraction(166), editions=(newer,)

@@ -219,8 +219,10 @@ def _refunds(ledger: OrderLedger) -> Iterator[Line]:
             name = "return labels" if outcome.name == "returned" else "replacement labels"
             sums[name] += weight * (delivered.labels - outcome.labels)
     returned, damaged = percent(ends.return_rate), percent(ends.damage_rate)
+    causes = [f"{returned} of orders returned"] if ends.return_rate else []
+    causes += [f"{damaged} of orders damaged"] if ends.damage_rate and not ends.replaces else []
     how = {
-        "refunded sales": f"{returned} of orders returned" + (f", {damaged} damaged" if not ends.replaces else ""),
+        "refunded sales": ", ".join(causes),
         "fees given back": "what the storefront does not keep on a refund",
         "return labels": f"on {returned} of orders",
         "replacement labels": f"on {damaged} of orders",

@@ -47,6 +47,11 @@ def machine_hours(terms: Terms) -> Fraction:
     return Fraction(with_replacements(terms, hours))
 
 
+def labour_hours(ledger: OrderLedger) -> Fraction:
+    """Return the expected labour hours of an order, those of packing and of replacements included."""
+    return Fraction(with_replacements(ledger.terms, bottom(ledger, "expected").labour_hours))
+
+
 def with_replacements(terms: Terms, hours: Number) -> Number:
     """Return the expected hours of an order, given those of an order that is made once."""
     return hours * (1 + terms.outcomes.damage_rate) if terms.outcomes.replaces else hours

@@ -9,8 +9,8 @@ import pytest
 
 from netprice.book.product import Overhead, PaidPer
 from netprice.book.shop import Labour, Machine, Stock
-from netprice.ledger.cost import CostLine, CostStack, cost_stack, labour_rate, machine_rate, share_of_one
-from tests.build_book import batch, bought, labour, machine_time, material, product, shop
+from netprice.ledger.cost import CostStack, cost_stack, labour_rate, machine_rate, packing_lines, share_of_one
+from tests.build_book import batch, bought, labour, machine_time, material, packing, product, shop
 
 
 def stack(**more: Any) -> CostStack:
@@ -169,15 +169,16 @@ def test_a_percent_overhead_is_never_taken_on_other_overhead() -> None:
 
 
 def test_overhead_on_what_is_paid_per_order_is_paid_per_order() -> None:
-    box = CostLine(name="box", kind="packing", per="order", share=Fraction(3), labour_hours=Fraction(1, 2))
+    box = packing("30 cm", "20 cm", "10 cm", cost=Fraction(3), time=Fraction(1, 2), paid_as="nobody")
     ways = {
         "office": Overhead(percent=Fraction(1, 10), of=("all",)),
         "light": Overhead(per_labour_hour=Fraction(8)),
     }
-    made = cost_stack(product(bought={"blank": bought(40)}, overhead=ways), shop(), (box,))
-    assert made.overhead(per_order=False) == 4
-    assert made.overhead(per_order=True) == Fraction("0.30") + 4
-    assert made.total(per_order=True) == Fraction("7.30")
+    made = product(bought={"blank": bought(40)}, overhead=ways, packing={"box": box})
+    assert cost_stack(made, shop()).overhead(per_order=False) == 4
+    lines = packing_lines(made, shop(), "box")
+    assert sum(line.share for line in lines if line.kind == "overhead") == Fraction("0.30") + 4
+    assert sum(line.share for line in lines) == Fraction("7.30")
 
 
 def test_a_months_total_is_spread_over_the_planned_good_units() -> None:

@@ -160,7 +160,6 @@ def test_returns_show_what_goes_back_and_what_comes_back() -> None:
     assert lines["goods resold"].amount == 80
 
 
-@pytest.mark.xfail(strict=True, reason="breakage that never happens is named all the same: '..., 0 % damaged'")
 def test_refunds_name_only_what_happens() -> None:
     lines = found(ledger(2000, outcomes=ends(return_rate="1/10")))
     assert lines["refunded sales"].how == "10 % of orders returned"

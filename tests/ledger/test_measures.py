@@ -7,7 +7,7 @@ from typing import Any
 
 from netprice.ledger.cost import CostLine
 from netprice.ledger.measures import contribution, labour_hours, machine_hours, measures, month_fees
-from netprice.ledger.order import OrderLedger, expected, worst
+from netprice.ledger.order import OrderLedger, expected, order_ledger
 from tests.build import ends, fee, ledger, set_aside, terms, zone
 
 
@@ -27,7 +27,7 @@ HOURS = (
 
 def test_measures_divide_the_profit_of_the_order() -> None:
     order = ledger(3000, quantity=2, lines=HOURS)
-    found = measures(order.terms, expected(order))
+    found = measures(order)
     assert found.profit == 3600
     assert found.margin == Fraction(3600, 6000)
     assert found.markup == Fraction(3600, 2400)
@@ -38,7 +38,7 @@ def test_measures_divide_the_profit_of_the_order() -> None:
 
 def test_measures_without_a_divisor_are_undefined() -> None:
     order = ledger(0)
-    found = measures(order.terms, expected(order))
+    found = measures(order)
     assert (found.margin, found.markup) == (None, None)
     assert (found.profit_per_machine_hour, found.profit_per_labour_hour) == (None, None)
     assert found.profit_per_unit == 0
@@ -46,21 +46,21 @@ def test_measures_without_a_divisor_are_undefined() -> None:
 
 def test_a_loss_is_a_negative_margin() -> None:
     order = ledger(1000, cost=1500)
-    assert measures(order.terms, expected(order)).margin == Fraction(-1, 2)
+    assert measures(order).margin == Fraction(-1, 2)
 
 
 def test_hours_of_replacements_count_and_those_of_refunds_do_not() -> None:
     replaced = terms(quantity=2, lines=HOURS, outcomes=ends(damage_rate="1/10", replaces=True))
     assert machine_hours(replaced) == Fraction("1.5") * Fraction("1.1")
-    assert labour_hours(replaced) == Fraction("2.25") * Fraction("1.1")
+    assert labour_hours(order_ledger(replaced, 0)) == Fraction("2.25") * Fraction("1.1")
     refunded = terms(quantity=2, lines=HOURS, outcomes=ends(damage_rate="1/10", return_rate="1/10"))
     assert machine_hours(refunded) == Fraction("1.5")
-    assert labour_hours(refunded) == Fraction("2.25")
+    assert labour_hours(order_ledger(refunded, 0)) == Fraction("2.25")
 
 
 def test_at_worst_the_hours_are_the_expected_ones() -> None:
     order = ledger(3000, quantity=2, lines=HOURS, outcomes=ends(damage_rate="1/10", replaces=True))
-    assert measures(order.terms, worst(order)[1]).profit_per_machine_hour == 3600 / Fraction("1.65")
+    assert measures(order, "worst").profit_per_machine_hour == 3600 / Fraction("1.65")
 
 
 # Unit cost 10.00, of which 2.00 is overhead; the order costs 3.00, of which 0.50 is overhead.

@@ -102,7 +102,7 @@ def test_full_cost_counts_overhead_by_the_unit_and_contribution_does_not(
     )
     assert unit_cost(made) == Fraction("26.20")
     order = order_ledger(settled(book(made)), 3300)
-    assert measures(order.terms, expected(order)).profit_per_unit * units_sold == full * 100
+    assert measures(order).profit_per_unit * units_sold == full * 100
     assert contribution(order) * units_sold - 12_000 * 100 == variable * 100
 
 

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from netprice.answer.price import PriceAnswer
 from netprice.ledger.measures import Measures, measures
-from netprice.ledger.order import expected, order_ledger
+from netprice.ledger.order import order_ledger
 from netprice.ledger.terms import Terms
 from tests.build import fee, priced
 from tests.build_book import book, bought, labour, machine_time, product, settled
@@ -32,7 +32,7 @@ def order(*, with_fees: bool = False) -> Terms:
 
 
 def at(price: int, terms: Terms) -> Measures:
-    return measures(terms, expected(order_ledger(terms, price)))
+    return measures(order_ledger(terms, price))
 
 
 def solved(target: str, terms: Terms) -> PriceAnswer:
