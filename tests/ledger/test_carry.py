@@ -55,7 +55,7 @@ def test_packing_cost_and_time_of_every_parcel_are_costs_of_the_order() -> None:
     whole = book(boxed(cost=Fraction("1.20"), time=Fraction(1, 10)), labour={"packing": Labour(rate=Fraction(20))})
     order = settled(whole, quantity=3)
     assert order.zones[0].packing.order_cost == 3 * (120 + 200)
-    assert order.stack.labour_hours(per_order=True) == Fraction(3, 10)
+    assert order.zones[0].packing.labour_hours == Fraction(3, 10)
 
 
 def test_the_cheapest_card_is_taken_zone_by_zone() -> None:
