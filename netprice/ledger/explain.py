@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Literal, NamedTuple
 
+from netprice.ledger.cost import CostLine
 from netprice.ledger.fees import FeeLine
 from netprice.ledger.order import OrderLedger, ZoneLedger, expected
 from netprice.ledger.outcome import resale
@@ -185,12 +186,16 @@ def _services(zone: ZoneLedger) -> str:
 
 
 def _costs(ledger: OrderLedger) -> Iterator[Line]:
-    terms = ledger.terms
-    for line in terms.stack.lines:
-        times = 1 if line.per_order else terms.quantity
-        how = f"{times} × ({line.how})" if times > 1 else line.how
-        yield Line(group="cost", name=line.name, amount=-line.share * times * terms.worth, how=how)
+    lines = ledger.terms.stack.lines
+    yield from (_cost(ledger.terms, line) for line in lines if line.kind != "overhead")
     yield from _packing(ledger)
+    yield from (_cost(ledger.terms, line) for line in lines if line.kind == "overhead")
+
+
+def _cost(terms: Terms, line: CostLine) -> Line:
+    times = 1 if line.per_order else terms.quantity
+    how = f"{times} × ({line.how})" if times > 1 else line.how
+    return Line(group="cost", name=line.name, amount=-line.share * times * terms.worth, how=how)
 
 
 def _packing(ledger: OrderLedger) -> Iterator[Line]:

@@ -119,8 +119,8 @@ def test_the_bottom_line_is_net_sales_and_profit_of_the_case() -> None:
     assert bottom_line(order(), "worst") == (10700, 7000)
 
 
-# Where the buyer pays the whole label both zones leave 20.00 - 0.01 - 5.00, and the first counts: net sales are 26.00. Where
-# the buyer pays half of it, far is the worse one: 20.00 + 4.50 - 9.00.
+# Where the buyer pays the whole label both zones leave 20.00 - 0.01 - 5.00, and the first counts: net sales are
+# 26.00. Where the buyer pays half of it, far is the worse one: 20.00 + 4.50 - 9.00.
 def test_the_bottom_line_at_worst_follows_the_zone_where_the_buyer_pays_the_label() -> None:
     found = ledger(2000, cost=500, shipping=shipping("label"), zones=NEAR_AND_FAR, fees=fee(fixed=1))
     assert bottom_line(found, "worst") == (2600, 2000 - 1 - 500)
