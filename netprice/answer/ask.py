@@ -29,9 +29,13 @@ def goal_of(book: Book, asked: PriceAsk, terms: Terms) -> Goal:
     return Goal.of(target, asked.case or product.case or channel.case or shop.case, terms)
 
 
+def span_of(book: Book, ask: Ask, terms: Terms) -> Span:
+    """Return the allowed prices: each key from the product, else from the channel, else from the shop."""
+    product, channel = book.products[ask.product], book.shop.channels[ask.channel]
+    return Span.of(product.prices, channel.prices, book.shop.prices, digits=terms.digits)
+
+
 def price_of(book: Book, asked: PriceAsk) -> PriceAnswer:
     """Return the price that meets the target for one product on one channel."""
     terms = settle(book, asked.ask)
-    product, channel = book.products[asked.ask.product], book.shop.channels[asked.ask.channel]
-    span = Span.of(product.prices, channel.prices, book.shop.prices, digits=terms.digits)
-    return price(terms, goal_of(book, asked, terms), span)
+    return price(terms, goal_of(book, asked, terms), span_of(book, asked.ask, terms))

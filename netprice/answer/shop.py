@@ -10,6 +10,7 @@ from decimal import Decimal
 from fractions import Fraction
 from os import PathLike
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from netprice.answer.ask import PriceAsk, price_of
 from netprice.answer.result import Ledger, Solution, ledger_of, solution_of
@@ -21,6 +22,10 @@ from netprice.ledger.order import order_ledger
 from netprice.ledger.settle import Ask, settle
 from netprice.money import parse_number
 from netprice.quantity import read_share
+
+if TYPE_CHECKING:
+    from netprice.answer.free_shipping import FreeShipping
+    from netprice.answer.parcel import ParcelAnswer
 
 Number = Decimal | Fraction | int | str
 
@@ -94,6 +99,45 @@ class OpenShop:
             raise QuestionError(f"{product} cannot be sold on {channel}: {refused}; offer another rate card or packing")
         minor = _price(price) * 10**terms.digits
         return ledger_of(order_ledger(terms, int(minor) if minor.denominator == 1 else minor))
+
+    def free_shipping(
+        self,
+        product: str,
+        *,
+        channel: str,
+        target: Target | str | None = None,
+        case: Case | None = None,
+        quantity: int | None = None,
+        on: dt.date | None = None,
+    ) -> FreeShipping:
+        """Return what it costs to fold shipping into the price, and from which order total it can be free."""
+        from netprice.answer.free_shipping import free_shipping
+
+        ask = self._ask(product, channel, quantity, None, on)
+        listed = self.book.products[ask.product].prices.list_price
+        digits = settle(self.book, ask).digits
+        in_use = None if listed is None else int(listed * 10**digits)
+        return free_shipping(self.book, PriceAsk(ask=ask, target=_target(target), case=case), in_use)
+
+    def parcel(
+        self,
+        product: str,
+        *,
+        channel: str,
+        price: Number | None = None,
+        quantity: int | None = None,
+        on: dt.date | None = None,
+    ) -> ParcelAnswer:
+        """Return how an order travels: packings, weights, every service to every zone, and what a smaller box saves.
+
+        What is insured follows `price`, by default the one that `solve` gives.
+        """
+        from netprice.answer.parcel import parcel_of
+
+        if price is None:
+            solution = self.solve(product, channel=channel, quantity=quantity, on=on)
+            price = solution.lowest_price or (solution.best.price if solution.best else 0)
+        return parcel_of(self.book, self._ask(product, channel, quantity, None, on), _price(price))
 
     def _ask(
         self, product: str, channel: str, quantity: int | None, discount: Discount | str | None, on: dt.date | None

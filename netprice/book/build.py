@@ -31,8 +31,6 @@ _STAND_INS: Final[dict[str, Any]] = {
     "channels": {},
     "length_unit": "mm",
     "weight_unit": "g",
-    "weight_step": 1,
-    "rates": {},
 }
 
 
@@ -54,7 +52,7 @@ class Built:
         return (
             each
             for each in mistakes
-            if each.lacks not in tables
+            if tables.isdisjoint(each.lacks)
             and each.path not in inner
             and not any(each.path[:end] in whole for end in range(len(each.path) + 1))
         )

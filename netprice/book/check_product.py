@@ -41,7 +41,7 @@ def _batch(product: Product) -> Iterator[Mistake]:
             key = needs.get(line.per)
             if key and getattr(batch, key) is None:
                 what = f"paid per {line.per}, but the units of a {line.per} are unknown (got {line.per!r})"
-                yield Mistake((kind, name, "per"), what, f"add {key} under [batch]", lacks=("batch",))
+                yield Mistake((kind, name, "per"), what, f"add {key} under [batch]", lacks=(("batch",),))
 
 
 def _material(name: str, line: MaterialLine, written: str, around: Around) -> Iterator[Mistake]:
@@ -92,20 +92,20 @@ def _dimension(name: str, line: MaterialLine, purchase: Purchase, written: str, 
 
 def _machine(name: str, line: MachineLine, machines: Names) -> Iterator[Mistake]:
     if line.rate is None:
-        yield from _rate(line.machine, name, machines, ("machine", name), "machine", "machines")
+        yield from check_hour(line.machine, name, machines, ("machine", name), "machine", "machines")
 
 
 def _labour(name: str, line: LabourLine, labour: Names) -> Iterator[Mistake]:
     if line.rate is None:
-        yield from _rate(line.paid_as, name, labour, ("labour", name), "paid_as", "labour")
+        yield from check_hour(line.paid_as, name, labour, ("labour", name), "paid_as", "labour")
 
 
 def _packing(name: str, packing: Packing, labour: Names) -> Iterator[Mistake]:
     if packing.time is not None:
-        yield from _rate(packing.paid_as, "packing", labour, ("packing", name), "paid_as", "labour")
+        yield from check_hour(packing.paid_as, "packing", labour, ("packing", name), "paid_as", "labour")
 
 
-def _rate(named: str | None, own: str, known: Names, at: Path, key: str, table: str) -> Iterator[Mistake]:
+def check_hour(named: str | None, own: str, known: Names, at: Path, key: str, table: str) -> Iterator[Mistake]:
     """Check that an hour has a price: of the name that is given, of the line's own name, or the default one."""
     if known is None:
         return

@@ -10,6 +10,7 @@ from netprice.book.around import Around
 from netprice.book.check_prices import Layer, PriceRules
 from netprice.book.mistakes import Mistake, Path, lacking, nearest
 from netprice.book.product import Breakage, Product, Returns
+from netprice.book.shelf import packings_of
 from netprice.book.shop import Channel, Shop
 from netprice.money import show_exact
 
@@ -44,7 +45,9 @@ def _once_each(mistakes: Iterator[Mistake]) -> Iterator[Mistake]:
 def _packed(product: Product, shop: Shop, channels: dict[str, Channel]) -> Iterator[Mistake]:
     carried = (name for name, channel in channels.items() if (channel.delivery or shop.delivery).rate_cards)
     by_card = next(carried, None)
-    if by_card is not None and not product.packing:
+    if product.size is not None and shop.boxes and not packings_of(product, shop.boxes):
+        yield lacking(("size",), "fits in none of the boxes on the shelf", "add a larger box, or a packing of its own")
+    elif by_card is not None and not packings_of(product, shop.boxes):
         what = f"missing table: {by_card[:40]} sends parcels by rate card, so their size must be known"
         yield lacking(("packing",), what, "add a table such as [packing.box] with length, width and height")
 

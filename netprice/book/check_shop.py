@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from netprice.book.around import Around
 from netprice.book.check_overhead import check_overhead
+from netprice.book.check_product import check_hour
 from netprice.book.mistakes import Mistake, Path, lacking, nearest
 from netprice.book.shop import Channel, Delivery, Discount, Machine, Shipping, Shop
 from netprice.money import show_exact
@@ -31,6 +32,9 @@ def check_shop(shop: Shop, around: Around) -> Iterator[Mistake]:
     yield from check_overhead(shop.overhead, around.lines, "any product")
     yield from _zones(shop.buyers.zones, ("buyers", "zones"))
     yield from _delivery(shop.delivery, ("delivery",))
+    for name, box in shop.boxes.items():
+        if box.time is not None:
+            yield from check_hour(box.paid_as, "packing", around.labour, ("boxes", name), "paid_as", "labour")
     if not shop.channels:
         yield Mistake(("channels",), "no channels", "add a place to sell, such as [channels.fair]")
     for name, channel in shop.channels.items():

@@ -2,6 +2,7 @@
 
     shop.toml            required
     products/*.toml      fee_profiles/*.toml      rate_cards/*.toml
+    rate_cards/*.csv     only those that a rate card names as its table
 
 Names that begin with a point are left out: editors and file managers leave such files behind.
 """
@@ -13,6 +14,7 @@ import stat
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from typing import Final, Literal
 
@@ -37,6 +39,7 @@ class Source:
     """The file's name without `.toml`: what the shop calls the product, profile or card."""
     shown: str
     """The path as the user typed the folder."""
+    folder: Path
     data: bytes = b""
     table: Table | None = None
 
@@ -54,12 +57,17 @@ class Found:
         shown, name = printable(path), unicodedata.normalize("NFC", path.stem)
         data, table = b"", None
         try:
-            data = _bytes(path, self.bytes_left)
-            self.bytes_left -= len(data)
+            data = self.bytes_of(path)
             table = read_table(data)
         except UnreadableError as error:
             self.problems.append(Problem(file=shown, line=error.line, key="", what=error.what, mend=error.mend))
-        self.sources.append(Source(kind=kind, name=name, shown=shown, data=data, table=table))
+        self.sources.append(Source(kind=kind, name=name, shown=shown, folder=path.parent, data=data, table=table))
+
+    def bytes_of(self, path: Path) -> bytes:
+        """Return what is in a file, within what may be read of the folder in all; or raise `UnreadableError`."""
+        data = _bytes(path, self.bytes_left)
+        self.bytes_left -= len(data)
+        return data
 
     def wrong(self, path: Path, what: str, mend: str) -> None:
         """Keep a problem with a file or folder as a whole."""
@@ -120,6 +128,17 @@ def _read_all(found: Found, folder: Path, kind: FileKind, left: int) -> int:
             seen.add(name)
             found.read(path, kind)
     return len(paths)
+
+
+def tables_in(folder: Path) -> dict[str, Path]:
+    """Return the .csv files of a folder by their names, as far as it can be read."""
+    try:
+        with os.scandir(folder) as entries:
+            names = sorted(entry.name for entry in islice(entries, 2 * MOST_FILES))
+    except OSError:
+        return {}
+    tables = (name for name in names if name.lower().endswith(".csv") and not name.startswith("."))
+    return {unicodedata.normalize("NFC", name): folder / name for name in tables}
 
 
 def _toml_files(folder: Path, most: int) -> Iterator[Path]:

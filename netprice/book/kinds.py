@@ -234,7 +234,8 @@ def _read_day(value: Any, currency: str) -> dt.date:  # noqa: ARG001
     return value
 
 
-def _read_name(value: Any, currency: str) -> str:  # noqa: ARG001
+def read_name(value: Any, currency: str = "") -> str:  # noqa: ARG001
+    """Read a name in Unicode's composed form: not empty, not endless, nothing invisible in it."""
     text = _text(value, "a name")
     if not text.strip() or len(text) > _MOST_TEXT:
         raise QuantityError("an empty or endless name", f"write a name of 1 to {_MOST_TEXT} characters")
@@ -275,4 +276,4 @@ PriceEnding = Annotated[Ending, Kind(_read_ending, _string(".95", ".00", "80", p
 TargetText = Annotated[Target, Kind(read_target, _string("margin 30 %", "break-even"))]
 Currency = Annotated[str, Kind(_read_currency, _string("USD", "EUR", pattern="^[A-Z]{3}$"))]
 Day = Annotated[dt.date, Kind(_read_day, {"description": "a date, written without quotes: 2026-03-31"})]
-Name = Annotated[str, Kind(_read_name, {"type": "string", "minLength": 1, "maxLength": _MOST_TEXT})]
+Name = Annotated[str, Kind(read_name, {"type": "string", "minLength": 1, "maxLength": _MOST_TEXT})]

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from netprice.book.meaning_of_cards import CARD
+
 _CASE = "'expected': the average order; 'worst': the dearest zone with every shared fee charged, delivered."
 _TARGET = "What a price must leave: 'margin 30 %', 'markup 50 %', 'profit 12', 'labour-hour 25', 'break-even' ..."
 _PER = "What the line is paid for: each unit started, each batch, once per product, each good unit, or each order."
@@ -25,6 +27,15 @@ _SHOP: Final = {
     ("Shop", "overhead"): "Running costs that no single piece causes, each with a way of charging it to the pieces.",
     ("Shop", "buyers"): "Where the orders go and what tax the buyers pay.",
     ("Shop", "delivery"): "How parcels travel.",
+    ("Shop", "boxes"): "Boxes on the shelf, by name: any product whose size fits may be sent in them.",
+    ("Box", "length"): "One outer side of the box.",
+    ("Box", "width"): "Another outer side.",
+    ("Box", "height"): "The third outer side.",
+    ("Box", "inside"): "The room inside, three sides, where the walls take some.",
+    ("Box", "empty_weight"): "What the box weighs with its filling, without the goods.",
+    ("Box", "cost"): "What the box and its filling cost.",
+    ("Box", "time"): "How long packing it takes.",
+    ("Box", "paid_as"): "Whose hour that is: a name under labour.",
     ("Shop", "returns"): "What happens when a buyer sends an order back.",
     ("Shop", "breakage"): "What happens when an order is damaged or lost on the way.",
     ("Shop", "set_asides"): "Percents of net sales that are laid by: reserves, or overhead taken on sales.",
@@ -117,6 +128,10 @@ _PRODUCT: Final = {
         "overhead",
     ): "Ways of charging overhead that are this product's own; one of the shop's name replaces it.",
     ("Product", "weight"): "What one unit weighs, such as '0.95 kg'.",
+    ("Product", "size"): "The size of a unit as it goes into a box, wrapping included; for boxes on the shelf.",
+    ("Size", "length"): "One side of the wrapped unit.",
+    ("Size", "width"): "Another side.",
+    ("Size", "height"): "The third side.",
     ("Product", "packing"): "Ways of packing an order, by name.",
     ("Product", "returns"): f"Returns. {_PRODUCT_OWN}",
     ("Product", "breakage"): f"Breakage and loss. {_PRODUCT_OWN}",
@@ -157,6 +172,11 @@ _PRODUCT: Final = {
     ("Packing", "width"): "The outer width of the parcel.",
     ("Packing", "height"): "The outer height of the parcel.",
     ("Packing", "empty_weight"): "What the box and the filling weigh.",
+    ("Packing", "shape"): "A 'box', a 'tube' whose width and height are its diameter, or 'irregular'.",
+    (
+        "Packing",
+        "girth",
+    ): "The girth of a tube or an irregular parcel as the tape measures it; that of a box if unsaid.",
     ("Packing", "holds"): "How many units it holds at most.",
     ("Packing", "cost"): "What the box and the filling cost.",
     ("Packing", "time"): "How long packing takes.",
@@ -209,45 +229,5 @@ _FEES: Final = {
     ("Tier", "fixed"): "A fixed amount of this tier, added to the fee's own; only where tiers are 'whole'.",
 }
 
-_CARD: Final = {
-    ("RateCard", "name"): "The service's name.",
-    ("RateCard", "about"): "A note for yourself.",
-    ("RateCard", "source"): "Where the prices were read.",
-    ("RateCard", "checked"): "The day they were last read, such as 2026-03-31.",
-    ("RateCard", "currency"): "The currency of the prices, where it is not the shop's.",
-    ("RateCard", "rounding"): "How the carrier rounds every charge; halves away from zero if unsaid.",
-    ("RateCard", "length_unit"): "The unit of lengths on this card.",
-    ("RateCard", "weight_unit"): "The unit of weights on this card.",
-    ("RateCard", "size_rounding"): "How each side is rounded before anything is worked out.",
-    ("RateCard", "size_step"): "What sides are rounded to a multiple of; one unit if unsaid.",
-    ("RateCard", "volumetric_divisor"): "The volume that counts as one unit of weight.",
-    ("RateCard", "volumetric_above"): "The volume above which volumetric weight counts.",
-    ("RateCard", "weight_step"): "What the billable weight is rounded up to a multiple of.",
-    ("RateCard", "rates"): "For each zone the breaks [weight, price]: the price up to that weight, lightest first.",
-    ("RateCard", "further_step"): "The weight of each step past the last break; the weight step if unsaid.",
-    (
-        "RateCard",
-        "further_step_price",
-    ): "What each step past the last break costs; without it heavier parcels are not carried.",
-    ("RateCard", "limits"): "The heaviest and largest parcel that is carried.",
-    ("RateCard", "surcharges"): "Charges on top of the rate.",
-    ("RateCard", "fuel"): "A percent of the rate and of the surcharges marked as fuelled.",
-    ("RateCard", "insurance"): "What insuring the declared value costs.",
-    ("Limits", "weight"): "The heaviest parcel, such as '30 kg'.",
-    ("Limits", "length"): "The longest side, such as '120 cm'.",
-    ("Limits", "length_plus_girth"): "Length and girth together at most.",
-    ("Surcharge", "name"): "What the carrier calls it.",
-    ("Surcharge", "when"): "What it depends on: a size or weight, a home address, or nothing.",
-    ("Surcharge", "over"): "The limit, in the card's units; the surcharge is due strictly over it.",
-    ("Surcharge", "amount"): "A fixed amount.",
-    ("Surcharge", "percent"): "A percent of the rate.",
-    ("Surcharge", "fuelled"): "Whether the fuel percent is taken on it too.",
-    ("Insurance", "free_cover"): "The value that is covered for nothing.",
-    ("Insurance", "step"): "The value that each step of the premium covers.",
-    ("Insurance", "price_per_step"): "What each step begun costs.",
-    ("Insurance", "minimum"): "The least premium, where one is due.",
-    ("Insurance", "fixed_value"): "The value declared for every parcel; the goods total if unsaid.",
-}
-
-MEANING: Final[dict[tuple[str, str], str]] = {**_SHOP, **_CHANNEL, **_PRODUCT, **_FEES, **_CARD}
+MEANING: Final[dict[tuple[str, str], str]] = {**_SHOP, **_CHANNEL, **_PRODUCT, **_FEES, **CARD}
 """What a key means, by the name of its model and the name of its field."""

@@ -25,13 +25,13 @@ class Mistake:
     path: Path
     what: str
     mend: str
-    lacks: Path | None = None
-    """The table in which something is missing, if that is the mistake: the key may be there, but misspelt."""
+    lacks: tuple[Path, ...] = ()
+    """The tables in one of which something is missing, if that is the mistake: the key may be there, but misspelt."""
 
 
 def lacking(path: Path, what: str, mend: str) -> Mistake:
     """Return a mistake that is there because its own table lacks another key, or the key itself."""
-    return Mistake(path, what, mend, lacks=path[:-1])
+    return Mistake(path, what, mend, lacks=(path[:-1],))
 
 
 def dotted(path: Path) -> str:

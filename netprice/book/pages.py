@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import islice
 from typing import Any
 
@@ -12,6 +12,8 @@ from netprice.book.files import FileKind, Found, Source
 from netprice.book.mistakes import Mistake, dotted
 from netprice.book.models import MODELS
 from netprice.book.positions import Positions
+from netprice.book.rate_card import RateCard
+from netprice.book.rates_tables import RatesTables
 from netprice.book.shipped import profile_names, profiles_folder
 from netprice.book.shop import Shop
 from netprice.book.toml_text import Table, decode
@@ -56,6 +58,11 @@ class Pages:
     found: Found
     by_kind: dict[FileKind, dict[str, Page]] = field(default_factory=lambda: {kind: {} for kind in MODELS})
     shipped: frozenset[str] = frozenset()
+    tables: RatesTables = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Start without any table of rates."""
+        self.tables = RatesTables(self.found)
 
     @classmethod
     def of(cls, found: Found) -> Pages:
@@ -90,7 +97,12 @@ class Pages:
         built = Built(None)
         if source.table is not None:
             built = build(MODELS[source.kind], source.table, currency)
-        self.by_kind[source.kind][source.name] = Page(source, built, list(built.mistakes))
+        page = Page(source, built, list(built.mistakes))
+        if isinstance(built.model, RateCard):
+            card, mistakes = self.tables.fill(built.model, source.folder)
+            page.built = replace(built, model=card)
+            page.find(mistakes)
+        self.by_kind[source.kind][source.name] = page
 
     def _named_profiles(self) -> set[str]:
         shop: Shop | None = self.shop.built.model if self.shop else None

@@ -125,6 +125,33 @@ class Packing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Size:
+    """The size of one unit as it goes into a box, its wrapping included."""
+
+    __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
+
+    length: Millimetres
+    width: Millimetres
+    height: Millimetres
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Box:
+    """A box on the shelf that any product may go in which fits: outer sides, and the room inside where it is less."""
+
+    __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
+
+    length: Millimetres
+    width: Millimetres
+    height: Millimetres
+    inside: tuple[Millimetres, Millimetres, Millimetres] | None = None
+    empty_weight: Grams | None = None
+    cost: Money | None = None
+    time: Hours | None = None
+    paid_as: Name | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Returns:
     """What happens when a buyer sends an order back. A key left out is taken from the channel, then from the shop."""
 
@@ -179,6 +206,7 @@ class Product:
     bought: dict[Name, BoughtLine] = field(default_factory=dict)
     overhead: dict[Name, Overhead] = field(default_factory=dict)
     weight: Grams | None = None
+    size: Size | None = None
     packing: dict[Name, Packing] = field(default_factory=dict)
     returns: Returns = field(default_factory=Returns)
     breakage: Breakage = field(default_factory=Breakage)

@@ -26,7 +26,7 @@ from netprice.book.kinds import (
     Whole,
     YesNo,
 )
-from netprice.book.product import Breakage, Case, Overhead, Prices, Product, Returns
+from netprice.book.product import Box, Breakage, Case, Overhead, Prices, Product, Returns
 from netprice.book.rate_card import RateCard
 
 
@@ -194,6 +194,7 @@ class Shop:
     overhead: dict[Name, Overhead] = field(default_factory=dict)
     buyers: Buyers = field(default_factory=Buyers)
     delivery: Delivery = field(default_factory=Delivery)
+    boxes: dict[Name, Box] = field(default_factory=dict)
     returns: Returns = field(default_factory=Returns)
     breakage: Breakage = field(default_factory=Breakage)
     set_asides: dict[Name, SetAside] = field(default_factory=dict)

@@ -12,7 +12,7 @@ from typing import Annotated, Final, NoReturn
 
 import typer
 
-from netprice.cli import check, init, ledger, solve
+from netprice.cli import check, free_shipping, init, ledger, parcel, solve
 from netprice.errors import NetpriceError
 
 CTRL_C: Final = 130
@@ -32,6 +32,8 @@ app.command("init")(init.init)
 app.command("check")(check.check)
 app.command("solve")(solve.solve)
 app.command("ledger")(ledger.ledger)
+app.command("parcel")(parcel.parcel)
+app.command("free-shipping")(free_shipping.free_shipping)
 
 
 def _show_version(wanted: bool) -> None:

@@ -8,10 +8,11 @@ from fractions import Fraction
 from typing import Final, NamedTuple
 
 from netprice.book.product import Product
+from netprice.book.shelf import packings_of
 from netprice.book.shop import Book, Channel, Delivery
 from netprice.ledger.arithmetic import EXACT
 from netprice.ledger.cost import CostLine, packing_lines
-from netprice.ledger.editions import card_on
+from netprice.book.editions import card_on
 from netprice.ledger.freight import Quote, Refusal, Weighed, label, quote, weigh, worth_having
 from netprice.ledger.packing import Box, Way, boxes_of, cheapest_way, every_way, way_name
 from netprice.ledger.terms import PackingTerms, ZoneTerms
@@ -51,8 +52,9 @@ def carry(book: Book, order: Order) -> Carried:
     channel, shop = order.channel, book.shop
     delivery = channel.delivery or shop.delivery
     shares = channel.zones if channel.zones is not None else shop.buyers.zones
-    boxes = () if delivery.handed_over else boxes_of(order.product, order.quantity)
-    packing = [packing_lines(order.product, shop, box.name) for box in boxes]
+    product, packings = order.product, {} if delivery.handed_over else packings_of(order.product, shop.boxes)
+    boxes = boxes_of(packings, product.weight or ZERO, order.quantity)
+    packing = [packing_lines(product, shop, box.name, packings[box.name]) for box in boxes]
     weighed = [_weighed(book, order, delivery, box) for box in boxes] if delivery.rate_cards else []
     residential = shop.buyers.residential if channel.residential is None else channel.residential
     zones: list[ZoneTerms] = []
@@ -140,6 +142,7 @@ def _terms(
         name=way_name(boxes, way),
         parcels=tuple(parcels),
         boxes=way,
+        names=tuple(boxes[place].name for place in way),
         lines=lines,
         cost=_cost(lines) * worth,
         order_cost=sum((line.share for line in lines), ZERO) * worth,

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import Literal, NamedTuple
 
-from netprice.book.product import Overhead, PaidPer, Product
+from netprice.book.product import Overhead, Packing, PaidPer, Product
 from netprice.book.shop import Labour, Machine, Shop, Stock
 from netprice.money import show_exact
 from netprice.quantity import show_measure
@@ -94,9 +94,8 @@ def cost_stack(product: Product, shop: Shop) -> CostStack:
     return CostStack((*lines, *_overhead_lines(product, shop, tuple(lines))))
 
 
-def packing_lines(product: Product, shop: Shop, name: str) -> tuple[CostLine, ...]:
+def packing_lines(product: Product, shop: Shop, name: str, packing: Packing) -> tuple[CostLine, ...]:
     """Return what one parcel in this packing adds to an order: the packaging, the work of packing, overhead on both."""
-    packing = product.packing[name]
     lines = []
     if packing.cost:
         lines.append(CostLine(f"packing: {name}", "packing", "order", packing.cost, how="outer packaging"))

@@ -5,11 +5,11 @@ Section 5 of the money model. Pure counting; what a parcel costs to send is aske
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Final, NamedTuple, TypeAlias
 
-from netprice.book.product import Product
+from netprice.book.product import Packing
 from netprice.ledger.parcel import Parcel
 
 # Up to so many units every number of units in a parcel is tried; a larger order fills its parcels, all but the last.
@@ -27,16 +27,16 @@ class Box(NamedTuple):
     parcel: Parcel
 
 
-def boxes_of(product: Product, quantity: int) -> tuple[Box, ...]:
-    """Return every parcel that an order of `quantity` units might be part of, in the order of the file."""
+def boxes_of(packings: Mapping[str, Packing], weight: Fraction, quantity: int) -> tuple[Box, ...]:
+    """Return every parcel that might be part of an order of `quantity` units of this weight, in the packings' order."""
     boxes = []
-    for name, packing in product.packing.items():
+    for name, packing in packings.items():
         most = min(packing.holds, quantity)
         counts = range(1, most + 1) if quantity <= TRIED_ONE_BY_ONE else sorted({most, quantity % most or most})
         sides = (packing.length, packing.width, packing.height)
         for units in counts:
-            weight = (packing.empty_weight or Fraction(0)) + units * (product.weight or Fraction(0))
-            boxes.append(Box(name, units, Parcel(sides, weight, packing.shape, packing.girth)))
+            heavy = (packing.empty_weight or Fraction(0)) + units * weight
+            boxes.append(Box(name, units, Parcel(sides, heavy, packing.shape, packing.girth)))
     return tuple(boxes)
 
 

@@ -102,6 +102,8 @@ class PackingTerms(NamedTuple):
     parcels: tuple[tuple[Fraction, tuple[Quote, ...]], ...]
     boxes: tuple[int, ...] = ()
     """Which of the boxes that were tried it is made of, by their places."""
+    names: tuple[str, ...] = ()
+    """The packings it is made of, one name for each parcel."""
     lines: tuple[CostLine, ...] = ()
     cost: Fraction = Fraction(0)
     """The packaging and the work of packing: what is weighed against the label."""

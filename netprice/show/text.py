@@ -63,7 +63,7 @@ def solution_text(solution: Solution, *, width: int, brief: bool = False) -> str
         blocks.append(ledger_table(solution.ledger, width=width))
     watch = list(_watch(solution))
     if watch:
-        blocks.append(_bullets("To watch", watch, width))
+        blocks.append(bullets("To watch", watch, width))
     return "\n\n".join(blocks)
 
 
@@ -76,9 +76,7 @@ def ledger_text(ledger: Ledger, *, width: int) -> str:
         f" {money(abs(ledger.profit), digits)} {currency}, a margin of {percent(ledger.margin)}."
     )
     watch = list(_shares_and_worst(ledger))
-    return "\n\n".join(
-        (wrapped(head, width), ledger_table(ledger, width=width), _bullets("To watch", watch, width))
-    )
+    return "\n\n".join((wrapped(head, width), ledger_table(ledger, width=width), bullets("To watch", watch, width)))
 
 
 def answer_line(solution: Solution) -> str:
@@ -143,9 +141,10 @@ def _overview(solutions: Sequence[Solution], width: int) -> str:
 
 def table(rows: Sequence[Sequence[str]], header: Sequence[str] = (), *, align: Sequence[str]) -> str:
     """Return a plain table; numbers are never re-read, so that names such as "1e5" stay as they are."""
-    from tabulate import tabulate
+    import tabulate as tables
 
-    return tabulate(rows, headers=header, tablefmt="simple", colalign=align, disable_numparse=True)
+    tables.MIN_PADDING = 0  # headings are not padded: seven columns have to fit a narrow terminal
+    return tables.tabulate(rows, headers=header, tablefmt="simple", colalign=align, disable_numparse=True)
 
 
 def ledger_table(ledger: Ledger, *, width: int) -> str:
@@ -239,5 +238,6 @@ def _floor(solution: Solution) -> Iterator[str]:
         yield f"Safe floor: from {solution.safe_floor} on every price up to {solution.highest_price} meets the target."
 
 
-def _bullets(heading: str, items: Sequence[str], width: int) -> str:
+def bullets(heading: str, items: Sequence[str], width: int) -> str:
+    """Return a heading and below it each item behind a dash."""
     return "\n".join((heading, *(wrapped(item, width, "  - ", "    ") for item in items)))

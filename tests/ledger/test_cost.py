@@ -176,7 +176,7 @@ def test_overhead_on_what_is_paid_per_order_is_paid_per_order() -> None:
     }
     made = product(bought={"blank": bought(40)}, overhead=ways, packing={"box": box})
     assert cost_stack(made, shop()).overhead(per_order=False) == 4
-    lines = packing_lines(made, shop(), "box")
+    lines = packing_lines(made, shop(), "box", box)
     assert sum(line.share for line in lines if line.kind == "overhead") == Fraction("0.30") + 4
     assert sum(line.share for line in lines) == Fraction("7.30")
 

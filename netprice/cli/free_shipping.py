@@ -1,0 +1,52 @@
+"""`netprice free-shipping`: what it costs to send orders free, and from which order total it can be done."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from netprice.cli.options import (
+    ChannelsOption,
+    DayOption,
+    JsonOption,
+    QuantityOption,
+    ShopOption,
+    TargetOption,
+    WorstOption,
+    columns,
+)
+
+
+def free_shipping(  # a command has as many parameters as options
+    product: Annotated[str, typer.Argument(metavar="PRODUCT", help="The product, as its file is called.")],
+    shop: ShopOption = Path(),
+    channel: ChannelsOption = None,
+    target: TargetOption = None,
+    worst: WorstOption = False,  # an option of a command line
+    quantity: QuantityOption = None,
+    on: DayOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Fold shipping into the price, zone by zone, and find the order total from which it can be free."""
+    from netprice.answer.shop import open_shop, pairs, read_day
+    from netprice.show.free_shipping import free_shipping_json, free_shipping_text
+    from netprice.show.json import document
+
+    day = read_day(on)
+    opened = open_shop(shop)
+    answers = [
+        opened.free_shipping(
+            product, channel=name, target=target, case="worst" if worst else None, quantity=quantity, on=day
+        )
+        for _, name in pairs(opened, [product], channel or ())
+    ]
+    if as_json:
+        typer.echo(
+            document("free-shipping", on=day.isoformat(), results=[free_shipping_json(each) for each in answers])
+        )
+    else:
+        typer.echo("\n\n".join(free_shipping_text(each, width=columns()) for each in answers))
+    if any(each.free.status != "met" for each in answers):
+        raise typer.Exit(1)

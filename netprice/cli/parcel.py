@@ -1,0 +1,41 @@
+"""`netprice parcel`: how an order travels, what each service charges for it, and what a smaller box would save."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Optional
+
+import typer
+
+from netprice.cli.options import ChannelsOption, DayOption, JsonOption, QuantityOption, ShopOption, columns
+
+
+def parcel(
+    product: Annotated[str, typer.Argument(metavar="PRODUCT", help="The product, as its file is called.")],
+    shop: ShopOption = Path(),
+    channel: ChannelsOption = None,
+    price: Annotated[
+        Optional[str],  # noqa: UP045  # typer reads it at run time
+        typer.Option("--price", metavar="P", help="The list price that is insured. Default: the one that solve gives."),
+    ] = None,
+    quantity: QuantityOption = None,
+    on: DayOption = None,
+    as_json: JsonOption = False,  # an option of a command line
+) -> None:
+    """Show how an order travels: boxes, weights, every service and zone, and what a smaller box would save."""
+    from netprice.answer.shop import open_shop, pairs, read_day
+    from netprice.show.json import document
+    from netprice.show.parcel import parcel_json, parcel_text
+
+    day = read_day(on)
+    opened = open_shop(shop)
+    answers = [
+        opened.parcel(product, channel=name, price=price, quantity=quantity, on=day)
+        for _, name in pairs(opened, [product], channel or ())
+    ]
+    if as_json:
+        typer.echo(document("parcel", on=day.isoformat(), results=[parcel_json(each) for each in answers]))
+    else:
+        typer.echo("\n\n".join(parcel_text(each, width=columns()) for each in answers))
+    if any(each.average is None for each in answers):
+        raise typer.Exit(1)
