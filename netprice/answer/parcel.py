@@ -5,12 +5,12 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
+from netprice.book.editions import card_on
 from netprice.book.product import Product
 from netprice.book.rate_card import RateCard
 from netprice.book.shelf import packings_of
 from netprice.book.shop import Book
 from netprice.ledger.arithmetic import EXACT
-from netprice.ledger.editions import card_on
 from netprice.ledger.freight import Quote, Refusal, premium, quote, weigh
 from netprice.ledger.packing import Box, boxes_of
 from netprice.ledger.parcel import GRAMS, MILLIMETRES, Measured

@@ -19,6 +19,7 @@ from typing import Final, NamedTuple
 
 from netprice.book.build import MOST_MISTAKES
 from netprice.book.kinds import read_name
+from netprice.book.mistakes import quoted
 from netprice.book.rate_card import Breaks
 from netprice.book.toml_text import UnreadableError, decode
 from netprice.errors import QuantityError
@@ -47,8 +48,8 @@ class RatesRead:
     flaws: list[Flaw] = field(default_factory=list)
 
 
-def read_rates(data: bytes, first: str = "weight") -> RatesRead:
-    """Read the table in a file's bytes; `first` is what its first column is called.
+def read_rates(data: bytes, first: tuple[str, ...] = ("weight",)) -> RatesRead:
+    """Read the table in a file's bytes; `first` are the names that its first column may have.
 
     >>> read_rates(b"weight,near,far\\n1,6.20,7\\n").rates["near"]
     ((Fraction(1, 1), Fraction(31, 5)),)
@@ -110,7 +111,7 @@ def _line(text: str, line: int) -> str:
 class _Table:
     """A table on its way from rows of text to rates."""
 
-    def __init__(self, first: str) -> None:
+    def __init__(self, first: tuple[str, ...]) -> None:
         self.flaws: list[Flaw] = []
         self._first = first
         self._columns: list[str] = []
@@ -149,12 +150,13 @@ class _Table:
 
     def _header(self, line: int, row: list[str]) -> None:
         first = row[0].strip()
-        if first != self._first:
-            what = f"expected {self._first!r} as the name of the first column (got {first[:40]!r})"
-            self.tell(line, "", what, f"begin with {_HEADER.replace('weight', self._first)}")
+        if first not in self._first:
+            what = f"expected {quoted(self._first)} as the name of the first column (got {first[:40]!r})"
+            self.tell(line, "", what, f"begin with {_HEADER.replace('weight', self._first[0])}")
+            first = self._first[0]
         if len(row) == 1:
             raise UnreadableError(line, "no zones", "add a column for each zone")
-        self._columns.append(self._first)
+        self._columns.append(first)
         for place, cell in enumerate(row[1:], start=2):
             self._columns.append(self._zone(line, place, cell))
 
@@ -185,17 +187,17 @@ class _Table:
             self.tell(line, f"column {wanted + 1}", what, mend)
 
     def _break(self, line: int, row: list[str]) -> None:
-        before = len(self.flaws)
-        numbers = [self._number(line, column, cell) for column, cell in zip(self._columns, row, strict=True)]
-        weight = numbers[0]
-        if weight == 0 and len(self.flaws) == before:
-            self.tell(line, self._first, f"zero (got {row[0].strip()!r})", "write a number above zero")
+        flaws, name = len(self.flaws), self._columns[0]
+        weight = self._number(line, name, row[0])
+        if weight == 0 and len(self.flaws) == flaws:
+            self.tell(line, name, f"zero (got {row[0].strip()[:40]!r})", "write a number above zero")
         elif self._weights and 0 < weight <= self._weights[-1]:
-            what = f"weights that do not rise (got {show_exact(weight)} after {show_exact(self._weights[-1])})"
-            self.tell(line, self._first, what, "put the rows in order, lightest first")
+            what = f"{name}s that do not rise (got {show_exact(weight)} after {show_exact(self._weights[-1])})"
+            self.tell(line, name, what, "put the rows in order, lowest first")
+        prices = [self._number(line, zone, cell) for zone, cell in zip(self._columns[1:], row[1:], strict=True)]
         if weight > 0:
             self._weights.append(weight)
-            self._prices.append(numbers[1:])
+            self._prices.append(prices)
 
     def _number(self, line: int, column: str, cell: str) -> Fraction:
         """Return the number in a cell, zero where there is none."""
@@ -209,9 +211,7 @@ class _Table:
 
     def _other(self, line: int, column: str, cell: str) -> Fraction:
         if not cell.strip():
-            mend = (
-                "write a number" if column == self._first else "write a price; a zone that is not served has no column"
-            )
+            mend = "write a number" if column == self._columns[0] else "write a price, or leave the zone's column out"
             self.tell(line, column, f"an empty cell (got {cell[:40]!r})", mend)
             return Fraction(0)
         try:

@@ -68,10 +68,11 @@ class RatesTables:
     def _rates(self, path: Path, card: RateCard) -> Breaks:
         """Return the rates in a file; none where something is wrong with it, which is told once."""
         key = (path, card.priced_by)
+        first = ("weight",) if card.priced_by == "weight" else ("volume", "weight")
         if key not in self._read:
             self._read[key] = {}
             try:
-                read = read_rates(self.found.bytes_of(path), card.priced_by)
+                read = read_rates(self.found.bytes_of(path), first)
             except UnreadableError as error:
                 self._tell(path, error.line, "", error.what, error.mend)
                 return {}

@@ -8,13 +8,18 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any, Final, get_args, get_origin
 
 from netprice.book.keys import Key, annotation_at, choices, example, keys_of, table_at
-from netprice.book.kinds import shown
+from netprice.book.kinds import AboveZero, Markup, Millimetres, Money, Plain, shown
 from netprice.book.mistakes import Mistake, Path, dotted, nearest, quoted
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
 
 _KEY_ITSELF: Final = "[key]"
+_ROWS: Final[Mapping[tuple[Any, ...], tuple[str, str]]] = {
+    (AboveZero, Money): ("a weight and a price", "write each break as [weight, price], such as [2.5, 8.40]"),
+    (Plain, Markup): ("an index and a percent", "write each row as [index, percent], such as [3.50, '9 %']"),
+    (Millimetres,) * 3: ("three sides", "write them like ['60 cm', '40 cm', '30 cm']"),
+}
 
 
 def told(error: ErrorDetails, model: type) -> Mistake:
@@ -40,8 +45,8 @@ def _unknown_key(error: ErrorDetails, path: Path, model: type) -> tuple[str, str
 
 def _missing(error: ErrorDetails, path: Path, model: type) -> tuple[str, str]:
     annotation = annotation_at(model, path)
-    if not path or isinstance(path[-1], int):
-        return _wrong_pair(error, path, model)
+    if not path or isinstance(error["loc"][-1], int):
+        return _wrong_row(error, path, model)
     if words := choices(annotation):
         return "missing key", f"write {path[-1]} = {quoted(words)}"
     if get_origin(annotation) is dict:
@@ -70,8 +75,8 @@ def _no_table(error: ErrorDetails, path: Path, model: type) -> tuple[str, str]:
 
 
 def _no_list(error: ErrorDetails, path: Path, model: type) -> tuple[str, str]:
-    if path and isinstance(path[-1], int):
-        return _wrong_pair(error, path, model)
+    if _wanted(path, model) or (path and isinstance(path[-1], int)):
+        return _wrong_row(error, path, model)
     element = (get_args(annotation_at(model, path)) or (None,))[0]
     mend = f"write [[{dotted(path)}]]" if isinstance(element, type) and is_dataclass(element) else "use square brackets"
     return f"expected a list (got {shown(error['input'])})", mend
@@ -81,10 +86,16 @@ def _no_text(error: ErrorDetails, path: Path, model: type) -> tuple[str, str]:  
     return f"expected a text (got {shown(error['input'])})", "put it in quotes"
 
 
-def _wrong_pair(error: ErrorDetails, path: Path, model: type) -> tuple[str, str]:  # noqa: ARG001
+def _wanted(path: Path, model: type) -> tuple[str, str] | None:
+    """Return what a list of so many values each of its own kind holds, and how to write it."""
+    return _ROWS.get(get_args(annotation_at(model, path)))
+
+
+def _wrong_row(error: ErrorDetails, path: Path, model: type) -> tuple[str, str]:
     got = error["input"]
     count = f"{len(got)} value{'' if len(got) == 1 else 's'}" if isinstance(got, (list, tuple)) else shown(got)
-    return f"expected a weight and a price (got {count})", "write each break as [weight, price], such as [2.5, 8.40]"
+    wanted, mend = _wanted(path, model) or _ROWS[AboveZero, Money]
+    return f"expected {wanted} (got {count})", mend
 
 
 def _anything_else(error: ErrorDetails, path: Path, model: type) -> tuple[str, str]:  # noqa: ARG001
@@ -102,6 +113,6 @@ _TELLERS: Final[dict[str, _Teller]] = {
     "dataclass_type": _no_table,
     "dict_type": _no_table,
     "tuple_type": _no_list,
-    "too_long": _wrong_pair,
+    "too_long": _wrong_row,
     "string_type": _no_text,
 }

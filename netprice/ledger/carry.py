@@ -7,12 +7,12 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import Final, NamedTuple
 
+from netprice.book.editions import card_on
 from netprice.book.product import Product
 from netprice.book.shelf import packings_of
 from netprice.book.shop import Book, Channel, Delivery
 from netprice.ledger.arithmetic import EXACT
 from netprice.ledger.cost import CostLine, packing_lines
-from netprice.book.editions import card_on
 from netprice.ledger.freight import Quote, Refusal, Weighed, label, quote, weigh, worth_having
 from netprice.ledger.packing import Box, Way, boxes_of, cheapest_way, every_way, way_name
 from netprice.ledger.terms import PackingTerms, ZoneTerms
