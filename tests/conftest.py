@@ -7,5 +7,5 @@ import os
 from hypothesis import settings
 
 settings.register_profile("dev", max_examples=100, deadline=None)
-settings.register_profile("ci", max_examples=2000, deadline=None, derandomize=True)
+settings.register_profile("ci", max_examples=500, deadline=None, derandomize=True)
 settings.load_profile(os.environ.get("NETPRICE_HYPOTHESIS", "dev"))

@@ -142,8 +142,8 @@ class OpenShop:
     def _ask(
         self, product: str, channel: str, quantity: int | None, discount: Discount | str | None, on: dt.date | None
     ) -> Ask:
-        if quantity is not None and not 1 <= quantity <= 1_000_000:
-            raise QuestionError(f"a quantity of {quantity}; ask for a whole number of units from 1")
+        if quantity is not None and not 1 <= quantity <= 1000:
+            raise QuestionError(f"a quantity of {quantity}; ask for a whole number of units from 1 to 1000")
         if isinstance(discount, str):
             discount = read_discount(discount)
         return Ask(

@@ -38,11 +38,10 @@ def check_card(card: RateCard) -> Iterator[Mistake]:
     if says_no_rates(card) and all(says_no_rates(edition) for edition in card.editions):
         yield _no_zones(("rates",))
     yield from _lists(card, card, ())
-    as_it_stands = tuple(_standing(card))
-    for each in as_it_stands:
-        # A card without rates of its own only ever stands in its editions.
-        if card.rates or card.rates_table is not None or not card.editions or each.path != ("weight_step",):
-            yield each
+    # A card without rates of its own only ever stands in its editions, and these may have the step.
+    never_stands = says_no_rates(card) and bool(card.editions)
+    as_it_stands = [each for each in _standing(card) if not never_stands or each.path != ("weight_step",)]
+    yield from as_it_stands
     known = {(each.path, each.what) for each in as_it_stands}
     for place, edition in enumerate(card.editions):
         yield from _edition(card, edition, ("editions", place), known)

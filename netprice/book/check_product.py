@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from netprice.book.around import Around, Names, lines_of
 from netprice.book.check_overhead import check_overhead
@@ -24,7 +24,7 @@ def check_product(product: Product, table: Table, around: Around) -> Iterator[Mi
     for name, labour in product.labour.items():
         yield from _labour(name, labour, around.labour)
     for name, packing in product.packing.items():
-        yield from _packing(name, packing, around.labour)
+        yield from _packing(name, packing, _sides(table, name), around.labour)
     yield from check_overhead(product.overhead, lines_of(table), "this product")
 
 
@@ -68,6 +68,13 @@ def _written(table: Table, name: str) -> str:
     return shown(line.get("quantity")) if isinstance(line, dict) else "another quantity"
 
 
+def _sides(table: Table, name: str) -> Mapping[str, str]:
+    """Return the sizes of a packing as they stand in the file."""
+    packing = table.get("packing", {}).get(name)
+    said = packing if isinstance(packing, dict) else {}
+    return {key: shown(said.get(key, "another size")) for key in ("width", "height", "girth")}
+
+
 def _from_stock(name: str, line: MaterialLine, written: str, around: Around, at: Path) -> Iterator[Mistake]:
     key = line.stock or name
     if around.shop is not None and key in around.shop.stock:
@@ -100,9 +107,20 @@ def _labour(name: str, line: LabourLine, labour: Names) -> Iterator[Mistake]:
         yield from check_hour(line.paid_as, name, labour, ("labour", name), "paid_as", "labour")
 
 
-def _packing(name: str, packing: Packing, labour: Names) -> Iterator[Mistake]:
+def _packing(name: str, packing: Packing, written: Mapping[str, str], labour: Names) -> Iterator[Mistake]:
     if packing.time is not None:
         yield from check_hour(packing.paid_as, "packing", labour, ("packing", name), "paid_as", "labour")
+    if packing.at_least > packing.holds:
+        what = f"at least more than it holds (got {packing.at_least} and {packing.holds})"
+        yield Mistake(("packing", name, "at_least"), what, "write the fewest units that are sent in it")
+    if packing.girth is not None and packing.shape == "box":
+        mend = "take it out, or write shape = 'tube' or 'irregular'"
+        yield lacking(
+            ("packing", name, "girth"), f"a girth of a box, which its sides give (got {written['girth']})", mend
+        )
+    if packing.shape == "tube" and packing.width != packing.height:
+        what = f"a tube whose width and height differ (got {written['width']} and {written['height']})"
+        yield Mistake(("packing", name, "height"), what, "write its diameter in both")
 
 
 def check_hour(named: str | None, own: str, known: Names, at: Path, key: str, table: str) -> Iterator[Mistake]:

@@ -22,30 +22,36 @@ def check_surcharges(says: RateCard | Edition, card: RateCard, at: Path) -> Iter
                 lacks = (("rates",), (*at, "rates"))
                 yield Mistake((*here, "zones", number), what, nearest(zone, zones, "take it out"), lacks)
         if surcharge.group is not None and surcharge.group not in card.groups:
-            mend = nearest(surcharge.group, card.groups, f"add [groups] with {surcharge.group[:40]!r} = 'dearest'")
+            mend = nearest(
+                surcharge.group, card.groups, f"add [groups] with {surcharge.group[:40]} = 'dearest' or 'first'"
+            )
             what = f"no such group on this card (got {surcharge.group[:40]!r})"
             yield Mistake((*here, "group"), what, mend, lacks=((), ("groups",)))
 
 
 def check_groups(card: RateCard) -> Iterator[Mistake]:
     """Give the groups that no surcharge of the card or of an edition is in."""
-    used = {each.group for says in (card, *card.editions) for each in says.surcharges or ()}
+    holders = _holders(card)
+    used = {each.group for _, says in holders for each in says.surcharges or ()}
     unused = [name for name in card.groups if name not in used]
     if not unused:
         return
-    lacks: list[Path] = [(), ("editions",)]
-    for at, says in (((), card), *((("editions", place), each) for place, each in enumerate(card.editions))):
+    # A surcharge that is misspelt or left out for another mistake may be the one that is in it.
+    lacks: list[Path] = []
+    for at, says in holders:
         lacks += [at, *((*at, "surcharges", place) for place in range(len(says.surcharges or ())))]
     for name in unused:
-        what = f"a group that no surcharge is in (got {name[:40]!r})"
-        yield Mistake(
-            ("groups", name), what, f"write group = {name[:40]!r} in its surcharges, or take it out", tuple(lacks)
-        )
+        mend = f"write group = {name[:40]!r} in its surcharges, or take it out"
+        yield Mistake(("groups", name), f"a group that no surcharge is in (got {name[:40]!r})", mend, tuple(lacks))
+
+
+def _holders(card: RateCard) -> list[tuple[Path, RateCard | Edition]]:
+    return [((), card), *((("editions", place), edition) for place, edition in enumerate(card.editions))]
 
 
 def _zones(card: RateCard) -> frozenset[str]:
     """Return the zones that the card has rates for on some day; none where a table could not be read."""
-    holders = (card, *card.editions)
+    holders = [says for _, says in _holders(card)]
     if any(says.rates_table is not None and not says.rates for says in holders):
         return frozenset()
     return frozenset(zone for says in holders for zone in says.rates or ())

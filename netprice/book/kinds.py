@@ -118,7 +118,7 @@ def _read_above_zero(value: Any, currency: str) -> Fraction:
 
 
 def _read_whole(value: Any, currency: str) -> int:  # noqa: ARG001
-    if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= 1_000_000:
+    if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= 1000:
         raise QuantityError(f"expected a whole number from 1 (got {shown(value)})", "write a number such as 3")
     return value
 
@@ -259,7 +259,7 @@ Money = Annotated[Fraction, Kind(_read_money, _number(examples=[31.5, "31.50 USD
 Charged = Annotated[Fraction, Kind(_read_charged, {"type": "number", "minimum": 0, "examples": [5.5]})]
 Plain = Annotated[Fraction, Kind(_read_plain, _number(examples=[1.25, "1/3"]))]
 AboveZero = Annotated[Fraction, Kind(_read_above_zero, _number(examples=[1]))]
-Whole = Annotated[int, Kind(_read_whole, {"type": "integer", "minimum": 1, "maximum": 1_000_000})]
+Whole = Annotated[int, Kind(_read_whole, {"type": "integer", "minimum": 1, "maximum": 1000})]
 YesNo = Annotated[bool, Kind(_read_yes_no, {"type": "boolean"})]
 Percent = Annotated[Fraction, Kind(_percent_reader(most=1), _string("6.5 %", pattern=_PERCENT))]
 Markup = Annotated[Fraction, Kind(_percent_reader(most=None), _string("120 %", pattern=_PERCENT))]

@@ -28,6 +28,7 @@ _SHOP: Final = {
     ("Shop", "buyers"): "Where the orders go and what tax the buyers pay.",
     ("Shop", "delivery"): "How parcels travel.",
     ("Shop", "boxes"): "Boxes on the shelf, by name: any product whose size fits may be sent in them.",
+    ("Packing", "at_least"): "The fewest units that anybody would send in it.",
     ("Box", "length"): "One outer side of the box.",
     ("Box", "width"): "Another outer side.",
     ("Box", "height"): "The third outer side.",

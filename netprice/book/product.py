@@ -119,6 +119,7 @@ class Packing:
     shape: Literal["box", "tube", "irregular"] = "box"
     girth: Millimetres | None = None
     holds: Whole = 1
+    at_least: Whole = 1
     cost: Money | None = None
     time: Hours | None = None
     paid_as: Name | None = None

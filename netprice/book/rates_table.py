@@ -49,11 +49,11 @@ class RatesRead:
 
 
 def read_rates(data: bytes, first: tuple[str, ...] = ("weight",)) -> RatesRead:
-    """Read the table in a file's bytes; `first` are the names that its first column may have.
+    r"""Read the table in a file's bytes; `first` are the names that its first column may have.
 
-    >>> read_rates(b"weight,near,far\\n1,6.20,7\\n").rates["near"]
+    >>> read_rates(b"weight,near,far\n1,6.20,7\n").rates["near"]
     ((Fraction(1, 1), Fraction(31, 5)),)
-    >>> read_rates(b"weight,near,far\\n1,6.20\\n").flaws[0][:3]
+    >>> read_rates(b"weight,near,far\n1,6.20\n").flaws[0][:3]
     (2, 'far', 'a missing cell (got 2 of 3)')
     """
     table = _Table(first)

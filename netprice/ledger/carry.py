@@ -119,6 +119,12 @@ def _sent_by_cards(
         way = cheapest_way(boxes, order.quantity, costs)
         return [] if way is None else [_terms(book, order, boxes, way, packing, quotes)]
     ways = every_way(boxes, order.quantity, [bool(offered) for offered in quotes], MOST_WAYS)
+    if len(ways) >= MOST_WAYS:  # then at least the one that is the cheapest without insurance is among them
+        bare = [min(each.bare for each in offered) if offered else None for offered in quotes]
+        costs = [
+            None if label is None else label + _cost(lines) * worth for label, lines in zip(bare, packing, strict=True)
+        ]
+        ways += [way for way in (cheapest_way(boxes, order.quantity, costs),) if way is not None and way not in ways]
     return _worth_packing([_terms(book, order, boxes, way, packing, quotes) for way in ways])
 
 
@@ -156,12 +162,9 @@ def _worth_packing(ways: list[PackingTerms]) -> list[PackingTerms]:
     kept: list[PackingTerms] = []
     for way in ways:
         if not any(_never_dearer(other, way) for other in kept):
-            kept = [other for other in kept if not (_never_dearer(way, other) and not _same(way, other))] + [way]
+            # One that stands before it goes only if it is dearer at every price: of equal ways the first is taken.
+            kept = [other for other in kept if not (way.cost < other.cost and _never_dearer(way, other))] + [way]
     return kept
-
-
-def _same(one: PackingTerms, other: PackingTerms) -> bool:
-    return _never_dearer(one, other) and _never_dearer(other, one)
 
 
 def _never_dearer(one: PackingTerms, other: PackingTerms) -> bool:
@@ -170,10 +173,15 @@ def _never_dearer(one: PackingTerms, other: PackingTerms) -> bool:
     if parts != others or one.cost > other.cost:
         return False
     return all(
-        any(mine.cover in (None, offer.cover) and mine.bare <= offer.bare for mine in ours)
+        any(_covers_as_well(mine, offer) and mine.bare <= offer.bare for mine in ours)
         for (_, ours), (_, theirs) in zip(one.parcels, other.parcels, strict=True)
         for offer in theirs
     )
+
+
+def _covers_as_well(mine: Quote, other: Quote) -> bool:
+    """Whether insuring with `mine` costs no more at any price: it costs nothing, or it is the same insurance."""
+    return mine.cover is None or (mine.cover == other.cover and mine.worth == other.worth)
 
 
 def _refused(answers: Sequence[Sequence[Quote | Refusal]], ways: Sequence[PackingTerms]) -> Iterator[Refusal]:

@@ -163,10 +163,9 @@ def _material_lines(product: Product, shelf: Mapping[str, Stock]) -> Iterable[Co
         waste = material.waste if material.waste is not None else (stock and stock.waste)
         paid = purchase.price + (getting or ZERO)
         if material.units_per_piece is not None:
-            amount, how = (
-                paid / material.units_per_piece,
-                f"a piece of {_money(paid)} makes {_plain(material.units_per_piece)}",
-            )
+            a_piece = paid / (purchase.brings.amount if purchase.brings else 1)
+            amount = a_piece / material.units_per_piece
+            how = f"a piece of {_money(a_piece)} makes {_plain(material.units_per_piece)}"
         else:
             used = material.quantity.amount if material.quantity else ZERO
             brings = purchase.brings.amount if purchase.brings else Fraction(1)

@@ -125,17 +125,20 @@ def quote(weighed: Weighed, zone: str, *, residential: bool, worth: Fraction) ->
         return Refusal(card.name, zone, *weighed.over)
     if zone not in card.rates:
         return Refusal(card.name, zone, "zone", Fraction(0), None, "")
-    surcharges = holding(card, weighed.measured, zone, residential=residential)
-    measured = least_billable(weighed.measured, surcharges)
-    if measured.billable_weight != weighed.measured.billable_weight:  # a condition may be on the billable weight
-        surcharges = holding(card, measured, zone, residential=residential)
-    amount = priced_amount(card, measured)
-    rate = base_rate(card, zone, amount)
-    if rate is None:
-        what, unit = ("volume", "") if card.priced_by == "volume" else ("billable weight", card.weight_unit)
-        return Refusal(card.name, zone, what, amount, card.rates[zone][-1][0], unit)
-    base = round_to_whole(rate * scale, card.rounding)
-    added = charged(card, surcharges, base, scale)
+    measured = weighed.measured
+    while True:
+        amount = priced_amount(card, measured)
+        rate = base_rate(card, zone, amount)
+        if rate is None:
+            what, unit = ("volume", "") if card.priced_by == "volume" else ("billable weight", card.weight_unit)
+            return Refusal(card.name, zone, what, amount, card.rates[zone][-1][0], unit)
+        base = round_to_whole(rate * scale, card.rounding)
+        added = charged(card, holding(card, measured, zone, residential=residential), base, scale)
+        # A surcharge may ask for a least billable weight, at which the rate is another and further surcharges hold.
+        raised = least_billable(measured, added)
+        if raised == measured:
+            break
+        measured = raised
     return Quote(
         service=card.name,
         rate=base,

@@ -12,7 +12,7 @@ from typing import Final, NamedTuple, TypeAlias
 from netprice.book.product import Packing
 from netprice.ledger.parcel import Parcel
 
-# Up to so many units every number of units in a parcel is tried; a larger order fills its parcels, all but the last.
+# Up to so many units in a parcel every number is tried; beyond it only a full parcel and what is left over.
 TRIED_ONE_BY_ONE: Final = 60
 
 Way: TypeAlias = tuple[int, ...]
@@ -32,7 +32,8 @@ def boxes_of(packings: Mapping[str, Packing], weight: Fraction, quantity: int) -
     boxes = []
     for name, packing in packings.items():
         most = min(packing.holds, quantity)
-        counts = range(1, most + 1) if quantity <= TRIED_ONE_BY_ONE else sorted({most, quantity % most or most})
+        tried = sorted({*range(1, min(most, TRIED_ONE_BY_ONE) + 1), most, quantity % most or most})
+        counts = [units for units in tried if units >= packing.at_least]
         sides = (packing.length, packing.width, packing.height)
         for units in counts:
             heavy = (packing.empty_weight or Fraction(0)) + units * weight

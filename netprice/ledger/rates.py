@@ -43,7 +43,7 @@ def _does_not_fit(card: RateCard, limits: Limits, measured: Measured) -> Over | 
     inside = sorted(limits.fits or (), reverse=True)
     sides = (measured.length, measured.width, measured.height)
     for name, side, room in zip(("longest", "second", "shortest"), sides, inside, strict=False):
-        if side > room / one:
+        if side > (room + (limits.tolerance or 0)) / one:
             return Over(f"{name} side", side, room / one, card.length_unit)
     return None
 
@@ -62,17 +62,18 @@ def base_rate(card: RateCard, zone: str, amount: Fraction) -> Fraction | None:
     so it is times the weight, no more than a heavier break would cost, and at least the minimum charge.
     """
     breaks = card.rates[zone]
+    per_weight = card.rate_per == "weight"
     place = next((at for at, (up_to, _) in enumerate(breaks) if amount <= up_to), None)
     if place is None:
         if card.further_step_price is None:
             return None
         last, price = breaks[-1]
         step = card.further_step or card.weight_step or Fraction(1)
-        return price + math.ceil((amount - last) / step) * card.further_step_price
-    per_weight = card.rate_per == "weight"
-    rate = breaks[place][1] * (amount if per_weight else 1)
-    if card.next_break_if_cheaper:
-        # A heavier break is charged from the weight at which it begins: where the one before it ends.
-        heavier = zip(breaks[place:], breaks[place + 1 :], strict=False)
-        rate = min([rate, *(price * (begins if per_weight else 1) for (begins, _), (_, price) in heavier)])
+        rate = price * (last if per_weight else 1) + math.ceil((amount - last) / step) * card.further_step_price
+    else:
+        rate = breaks[place][1] * (amount if per_weight else 1)
+        if card.next_break_if_cheaper:
+            # A heavier break is charged from the weight at which it begins: where the one before it ends.
+            heavier = zip(breaks[place:], breaks[place + 1 :], strict=False)
+            rate = min([rate, *(price * (begins if per_weight else 1) for (begins, _), (_, price) in heavier)])
     return max(rate, card.minimum_charge or Fraction(0))

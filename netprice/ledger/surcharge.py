@@ -47,9 +47,9 @@ def applies(surcharge: Surcharge, measured: Measured, zone: str, *, residential:
     return got > (surcharge.over or 0)
 
 
-def least_billable(measured: Measured, surcharges: tuple[Surcharge, ...]) -> Measured:
-    """Return the parcel with the billable weight that its surcharges ask for at least."""
-    least = max((each.minimum_billable or Fraction(0) for each in surcharges), default=Fraction(0))
+def least_billable(measured: Measured, surcharges: tuple[Charged, ...]) -> Measured:
+    """Return the parcel with the billable weight that the surcharges that are charged ask for at least."""
+    least = max((each.surcharge.minimum_billable or Fraction(0) for each in surcharges), default=Fraction(0))
     return measured._replace(billable_weight=max(measured.billable_weight, least))
 
 

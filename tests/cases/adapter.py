@@ -125,7 +125,8 @@ def _product(case: JsonDict, channel: JsonDict) -> JsonDict:
     }
     parcel = channel.get("delivery", {}).get("parcel")
     if parcel:
-        product["packing"] = {"parcel": {**_parcel(parcel), "holds": Raw(channel.get("quantity", 1))}}
+        whole = Raw(channel.get("quantity", 1))  # a case gives the parcel of the whole order
+        product["packing"] = {"parcel": {**_parcel(parcel), "holds": whole, "at_least": whole}}
     return product
 
 

@@ -69,6 +69,11 @@ def test_material_bought_in_pieces_is_shared_by_what_a_piece_yields() -> None:
     assert unit_cost(material={"board": board}) == 8
 
 
+# 50 sheets for 118.00 are 2.36 a sheet, and a sheet makes four.
+def test_a_purchase_of_several_pieces_is_divided_by_them_first() -> None:
+    assert unit_cost(material={"sheet": material("118 USD / 50 pieces", units_per_piece=4)}) == Fraction("0.59")
+
+
 def test_material_comes_from_the_shelf_unless_the_line_says_otherwise() -> None:
     own = material("5 USD / kg", "2 kg")
     shelf = {"glaze": Stock(price=own.price, getting_cost=Fraction(1), waste=Fraction(1, 4))}  # type: ignore[arg-type]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from hypothesis import given
+from hypothesis import given, settings
 
 from tests.cases.answer import answer
 from tests.compare import differences
@@ -21,6 +21,7 @@ def in_order(result: JsonDict) -> JsonDict:
     return result
 
 
+@settings(max_examples=4 * (settings.default or settings()).max_examples)  # the one that holds everything together
 @given(seeds)
 def test_price_traps_and_every_ledger_figure_equal_the_referees(seed: int) -> None:
     case = case_of(seed)
