@@ -20,6 +20,8 @@ from netprice.money import Rounding, minor_digits, round_to_whole
 
 # Where insurance makes the cheapest way a matter of the price, so many ways are weighed against each other.
 MOST_WAYS: Final = 300
+# What the goods of an order may be worth, in whole units of the shop's currency, where there are more ways than that.
+_TYPICAL_GOODS: Final = (0, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
 ZERO = Fraction(0)
 
 
@@ -112,20 +114,30 @@ def _sent_by_cards(
     quotes = [worth_having([each for each in answer if isinstance(each, Quote)]) for answer in answers]
     worth = order.worth(book.shop.currency) * 10 ** minor_digits(book.shop.currency)
     if not any(offer.depends_on_price for offered in quotes for offer in offered):
-        costs = [
-            label(offered, 0, EXACT).cost + _cost(lines) * worth if offered else None
-            for offered, lines in zip(quotes, packing, strict=True)
-        ]
-        way = cheapest_way(boxes, order.quantity, costs)
+        way = cheapest_way(boxes, order.quantity, _costs_at(ZERO, order.quantity, boxes, quotes, packing, worth))
         return [] if way is None else [_terms(book, order, boxes, way, packing, quotes)]
     ways = every_way(boxes, order.quantity, [bool(offered) for offered in quotes], MOST_WAYS)
-    if len(ways) >= MOST_WAYS:  # then at least the one that is the cheapest without insurance is among them
-        bare = [min(each.bare for each in offered) if offered else None for offered in quotes]
-        costs = [
-            None if label is None else label + _cost(lines) * worth for label, lines in zip(bare, packing, strict=True)
-        ]
-        ways += [way for way in (cheapest_way(boxes, order.quantity, costs),) if way is not None and way not in ways]
+    if len(ways) >= MOST_WAYS or not ways:  # then those are among them that are the cheapest at some typical prices
+        for goods in _TYPICAL_GOODS:
+            costs = _costs_at(goods * worth, order.quantity, boxes, quotes, packing, worth)
+            way = cheapest_way(boxes, order.quantity, costs)
+            ways += [way] if way is not None and way not in ways else []
     return _worth_packing([_terms(book, order, boxes, way, packing, quotes) for way in ways])
+
+
+def _costs_at(
+    goods: Fraction,
+    quantity: int,
+    boxes: Sequence[Box],
+    quotes: Sequence[tuple[Quote, ...]],
+    packing: Sequence[tuple[CostLine, ...]],
+    worth: Fraction,
+) -> list[Fraction | None]:
+    """Return what each box costs to send and to pack where the order's goods are worth so much; None: not carried."""
+    return [
+        label(offered, goods * box.units / quantity, EXACT).cost + _cost(lines) * worth if offered else None
+        for box, offered, lines in zip(boxes, quotes, packing, strict=True)
+    ]
 
 
 def _cost(lines: tuple[CostLine, ...]) -> Fraction:

@@ -15,6 +15,9 @@ from netprice.ledger.parcel import Parcel
 # Up to so many units in a parcel every number is tried; beyond it only a full parcel and what is left over.
 TRIED_ONE_BY_ONE: Final = 60
 
+# More parcels than are counted one by one.
+MOST_PARCELS: Final = 40
+
 Way: TypeAlias = tuple[int, ...]
 """One way to pack an order: the places of its boxes in a list, in rising order, once for each parcel."""
 
@@ -69,17 +72,22 @@ def cheapest_way(boxes: Sequence[Box], quantity: int, costs: Sequence[Fraction |
 def every_way(boxes: Sequence[Box], quantity: int, usable: Sequence[bool], most: int) -> list[Way]:
     """Return all ways to pack the order with usable boxes, fewer parcels first, then in the order of the boxes.
 
-    Stops after the number of parcels at which more than `most` have been found.
+    Stops after the number of parcels at which at least `most` have been found, or at `MOST_PARCELS` parcels.
     """
+    largest = max((box.units for box, may in zip(boxes, usable, strict=True) if may), default=0)
     ways: list[Way] = []
-    for parcels in range(1, quantity + 1):
-        ways += _ways(boxes, quantity, usable, parcels, 0)
+    if not largest:
+        return ways
+    for parcels in range(-(-quantity // largest), min(quantity, MOST_PARCELS) + 1):
+        ways += _ways(boxes, quantity, usable, parcels, largest)
         if len(ways) >= most:
             break
     return ways
 
 
-def _ways(boxes: Sequence[Box], units: int, usable: Sequence[bool], parcels: int, first: int) -> Iterator[Way]:
+def _ways(
+    boxes: Sequence[Box], units: int, usable: Sequence[bool], parcels: int, largest: int, first: int = 0
+) -> Iterator[Way]:
     """Yield the ways to put so many units into so many parcels, from the box at `first` on."""
     if parcels == 0:
         if units == 0:
@@ -87,8 +95,8 @@ def _ways(boxes: Sequence[Box], units: int, usable: Sequence[bool], parcels: int
         return
     for place in range(first, len(boxes)):
         left = units - boxes[place].units
-        if usable[place] and left >= parcels - 1:
-            for rest in _ways(boxes, left, usable, parcels - 1, place):
+        if usable[place] and parcels - 1 <= left <= (parcels - 1) * largest:
+            for rest in _ways(boxes, left, usable, parcels - 1, largest, place):
                 yield (place, *rest)
 
 

@@ -149,13 +149,9 @@ def test_way_and_service_change_together() -> None:
 
 
 # 20 units in a box, 10.00, or each in an envelope, 0.40 each: 8.00. There are over 300 ways to pack them in fewer
-# parcels than 20, so insurance or not decides whether the envelopes are thought of.
+# parcels than 20.
 @pytest.mark.parametrize(
-    "insurance",
-    [
-        None,
-        pytest.param(Insurance(free_cover=Fraction(1000), step=Fraction(50), price_per_step=Fraction(1))),
-    ],
+    "insurance", [None, Insurance(free_cover=Fraction(1000), step=Fraction(50), price_per_step=Fraction(1))]
 )
 def test_many_small_parcels_may_be_the_cheapest_way(insurance: Insurance | None) -> None:
     box = packing("30 cm", "20 cm", "10 cm", holds=20, empty_weight=Fraction(1000))
@@ -164,19 +160,39 @@ def test_many_small_parcels_may_be_the_cheapest_way(insurance: Insurance | None)
     assert at(shipped(made, 20, post=rates), 100).label_cost == 800
 
 
+# Each parcel is insured for 0.50. 20 units in a box are 15.00 + 0.50; in 20 envelopes 20 × (0.30 + 0.50) = 16.00; in
+# ten bags of two 10 × (0.70 + 0.50) = 12.00. Without insurance the envelopes would be the cheapest.
+def test_of_many_small_parcels_insurance_decides_how_many() -> None:
+    box = packing("30 cm", "20 cm", "10 cm", holds=20, empty_weight=Fraction(1000))
+    bag = packing("20 cm", "20 cm", "5 cm", holds=2, at_least=2, empty_weight=Fraction(150))
+    envelope = packing("20 cm", "10 cm", "1 cm")
+    made = product(weight=Fraction(1), packing={"box": box, "bag": bag, "envelope": envelope})
+    insured = Insurance(step=Fraction(1000), price_per_step=Fraction("0.50"))
+    breaks = (("0.1", "0.30"), ("0.2", "0.70"), (5, 15))
+    order = shipped(made, 20, post=card({"near": breaks}, weight_step=Fraction(1, 10), insurance=insured))
+    assert at(order, 100).label_cost == 1200
+
+
 # 61 units in boxes of ten weigh 10.1 kg, which nobody carries; nine in a box weigh 9.1 kg, and seven boxes hold 61.
-@pytest.mark.parametrize(
-    "quantity",
-    [
-        60,
-        pytest.param(61),
-    ],
-)
+@pytest.mark.parametrize("quantity", [60, 61])
 def test_a_large_order_travels_in_boxes_that_are_not_full(quantity: int) -> None:
     box = packing("30 cm", "20 cm", "10 cm", holds=10, empty_weight=Fraction(100))
     order = shipped(product(weight=Fraction(1000), packing={"box": box}), quantity, van=card({"near": ((10, 6),)}))
     assert order.unreached == ()
     assert at(order, 100).label_cost == 7 * 600
+
+
+@pytest.mark.parametrize(
+    "insurance",
+    [
+        None,
+        pytest.param(INSURANCE),
+    ],
+)
+def test_a_thousand_units_travel_in_a_thousand_parcels(insurance: Insurance | None) -> None:
+    made = product(weight=Fraction(100), packing={"bag": packing("20 cm", "10 cm", "1 cm")})
+    order = shipped(made, 1000, post=card({"near": ((1, 5),)}, insurance=insurance))
+    assert at(order, 100).label_cost == 1000 * 500
 
 
 # Two boxes and two services, each of which carries one of them.
