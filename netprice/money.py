@@ -16,6 +16,7 @@ import re
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
+from pathlib import Path
 from typing import Final, Literal, get_args
 
 from netprice.errors import QuantityError
@@ -62,17 +63,29 @@ def minor_digits(currency: str) -> int:
     Source: ISO 4217 list one, as shipped in the `iso4217` data package.
     Raises `QuantityError` for a code that the list does not have or that has no minor unit (gold, test codes).
     """
-    import iso4217
-
-    try:
-        digits = iso4217.Currency(currency).exponent
-    except ValueError:
-        digits = None
+    digits = _iso_4217().get(currency)
     if digits is None:
         raise QuantityError(
             f"unknown currency (got {currency[:20]!r})", "use an ISO 4217 code such as 'USD', 'EUR' or 'JPY'"
         )
     return int(digits)
+
+
+@lru_cache(maxsize=1)
+def _iso_4217() -> dict[str, int]:
+    """Return the minor-unit digits of every currency that has a minor unit.
+
+    The package's own table is read as it is: importing the package builds far more of it than is needed here, and costs
+    a command on the terminal a noticeable part of its time.
+    """
+    from importlib.util import find_spec
+
+    spec = find_spec("iso4217")
+    places = spec.submodule_search_locations if spec else None
+    assert places, "the iso4217 package is a dependency"
+    table = (Path(places[0]) / "table.xml").read_text(encoding="utf-8")
+    found = re.findall(r"<Ccy>([A-Z]{3})</Ccy>\s*<CcyNbr>\d+</CcyNbr>\s*<CcyMnrUnts>(\d+)</CcyMnrUnts>", table)
+    return {code: int(digits) for code, digits in found}
 
 
 def parse_number(text: str) -> Fraction:

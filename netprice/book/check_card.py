@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Final
 
 from netprice.book.check_edition import check_editions, says_no_rates
-from netprice.book.check_surcharge import check_groups, check_surcharges
+from netprice.book.check_surcharge import check_groups, check_surcharges, zones_of
 from netprice.book.editions import stated, with_edition
 from netprice.book.mistakes import Mistake, Path, lacking
 from netprice.book.rate_card import Breaks, Edition, RateCard
@@ -37,14 +37,19 @@ def check_card(card: RateCard) -> Iterator[Mistake]:
     """
     if says_no_rates(card) and all(says_no_rates(edition) for edition in card.editions):
         yield _no_zones(("rates",))
-    yield from _lists(card, card, ())
+    zones, groups = zones_of(card), frozenset(card.groups)
+    yield from _lists(card, ())
+    yield from check_surcharges(card, (), zones, groups)
     # A card without rates of its own only ever stands in its editions, and these may have the step.
     never_stands = says_no_rates(card) and bool(card.editions)
     as_it_stands = [each for each in _standing(card) if not never_stands or each.path != ("weight_step",)]
     yield from as_it_stands
     known = {(each.path, each.what) for each in as_it_stands}
     for place, edition in enumerate(card.editions):
-        yield from _edition(card, edition, ("editions", place), known)
+        at = ("editions", place)
+        yield from _lists(edition, at)
+        yield from check_surcharges(edition, at, zones, groups)
+        yield from _edition(card, edition, at, known)
     yield from check_editions(card)
     yield from check_groups(card)
 
@@ -54,15 +59,14 @@ def _edition(card: RateCard, edition: Edition, at: Path, known: set[tuple[Path, 
     then, said = with_edition(card, edition), stated(edition)
     if edition.rates == {} and edition.rates_table is None:
         yield _no_zones((*at, "rates"))
-    yield from _lists(edition, then, at)
     for each in _standing(then):
         if each.path[0] in said or (each.path, each.what) not in known:
             lacks = tuple((*start, *path) for start in ((), at) for path in each.lacks)
             yield Mistake((*at, *each.path), each.what, each.mend, lacks)
 
 
-def _lists(says: RateCard | Edition, card: RateCard, at: Path) -> Iterator[Mistake]:
-    """Give what is wrong within the lists that a card or an edition says itself; `card` is as it stands with them."""
+def _lists(says: RateCard | Edition, at: Path) -> Iterator[Mistake]:
+    """Give what is wrong within the lists that a card or an edition says itself."""
     yield from _rates(says.rates or {}, (*at, "rates"))
     yield from _tiers([tier.up_to for tier in says.volumetric_divisors or ()], (*at, "volumetric_divisors"))
     yield from _tiers([tier.up_to for tier in says.weight_steps or ()], (*at, "weight_steps"))
@@ -70,7 +74,6 @@ def _lists(says: RateCard | Edition, card: RateCard, at: Path) -> Iterator[Mista
         if next_one <= one:
             what = f"indexes that do not rise (got {show_exact(next_one)} after {show_exact(one)})"
             yield Mistake((*at, "fuel_table", place), what, "put the rows in order, lowest first")
-    yield from check_surcharges(says, card, at)
 
 
 def _no_zones(at: Path) -> Mistake:

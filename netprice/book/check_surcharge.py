@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from netprice.book.build import MOST_MISTAKES
 from netprice.book.mistakes import Mistake, Path, lacking, nearest
 from netprice.book.rate_card import Edition, RateCard, Surcharge
 from netprice.money import show_exact
 
 
-def check_surcharges(says: RateCard | Edition, card: RateCard, at: Path) -> Iterator[Mistake]:
-    """Give every mistake in the surcharges of a card, or of an edition of it; `card` is as it stands with them."""
-    zones = _zones(card)
+def check_surcharges(
+    says: RateCard | Edition, at: Path, zones: frozenset[str], groups: frozenset[str]
+) -> Iterator[Mistake]:
+    """Give every mistake in the surcharges of a card, or of an edition of it.
+
+    `zones` are those that the card has rates for on some day, none if they are not known; `groups` are the card's.
+    """
     for place, surcharge in enumerate(says.surcharges or ()):
         here = (*at, "surcharges", place)
         yield from _cost(surcharge, here)
@@ -21,10 +26,9 @@ def check_surcharges(says: RateCard | Edition, card: RateCard, at: Path) -> Iter
                 what = f"no such zone on this card (got {zone[:40]!r})"
                 lacks = (("rates",), (*at, "rates"))
                 yield Mistake((*here, "zones", number), what, nearest(zone, zones, "take it out"), lacks)
-        if surcharge.group is not None and surcharge.group not in card.groups:
-            mend = nearest(
-                surcharge.group, card.groups, f"add [groups] with {surcharge.group[:40]} = 'dearest' or 'first'"
-            )
+        if surcharge.group is not None and surcharge.group not in groups:
+            add = f"add [groups] with {surcharge.group[:40]} = 'dearest' or 'first'"
+            mend = nearest(surcharge.group, groups, add)
             what = f"no such group on this card (got {surcharge.group[:40]!r})"
             yield Mistake((*here, "group"), what, mend, lacks=((), ("groups",)))
 
@@ -33,7 +37,7 @@ def check_groups(card: RateCard) -> Iterator[Mistake]:
     """Give the groups that no surcharge of the card or of an edition is in."""
     holders = _holders(card)
     used = {each.group for _, says in holders for each in says.surcharges or ()}
-    unused = [name for name in card.groups if name not in used]
+    unused = [name for name in card.groups if name not in used][: MOST_MISTAKES + 1]
     if not unused:
         return
     # A surcharge that is misspelt or left out for another mistake may be the one that is in it.
@@ -49,7 +53,7 @@ def _holders(card: RateCard) -> list[tuple[Path, RateCard | Edition]]:
     return [((), card), *((("editions", place), edition) for place, edition in enumerate(card.editions))]
 
 
-def _zones(card: RateCard) -> frozenset[str]:
+def zones_of(card: RateCard) -> frozenset[str]:
     """Return the zones that the card has rates for on some day; none where a table could not be read."""
     holders = [says for _, says in _holders(card)]
     if any(says.rates_table is not None and not says.rates for says in holders):

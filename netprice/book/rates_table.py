@@ -42,7 +42,7 @@ class Flaw(NamedTuple):
 
 @dataclass(slots=True)
 class RatesRead:
-    """What became of a table: the rates, which are only good where there are no flaws."""
+    """What became of a table: the rates, or what is wrong with it."""
 
     rates: Breaks = field(default_factory=dict)
     flaws: list[Flaw] = field(default_factory=list)
@@ -70,7 +70,7 @@ def read_rates(data: bytes, first: tuple[str, ...] = ("weight",)) -> RatesRead:
         table.close()
     except UnreadableError as error:
         table.tell(error.line, "", error.what, error.mend)
-    return RatesRead(table.rates(), table.flaws)
+    return RatesRead({} if table.flaws else table.rates(), table.flaws)
 
 
 def _separated_by_commas(text: str) -> None:

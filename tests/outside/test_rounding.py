@@ -167,3 +167,12 @@ def test_australian_gst_of_half_a_cent_goes_up() -> None:
 @pytest.mark.parametrize(("goods", "rate", "total"), [("4.69", "5 %", "4.92"), ("689.93", "12 %", "772.72")])
 def test_a_canadian_total_paid_by_card_is_to_the_cent(goods: str, rate: str, total: str) -> None:
     assert taxed(goods, rate)[2] == total
+
+
+# ISO 4217 list one, SIX, as the `iso4217` data package ships it: its own reader is the referee.
+def test_every_currency_has_the_minor_units_that_the_list_gives_it() -> None:
+    import iso4217
+
+    known = {each.code: each.exponent for each in iso4217.Currency if each.exponent is not None}
+    assert len(known) > 150
+    assert {code: minor_digits(code) for code in known} == known
