@@ -8,12 +8,10 @@ A `Problem` is one mistake in one place of one file. Reading gathers all of them
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, NamedTuple
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, order=True)
-class Problem:
+class Problem(NamedTuple):
     """One mistake: the file and line it stands in, the key, what is wrong with it and how to mend it."""
 
     file: str

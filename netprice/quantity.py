@@ -14,10 +14,9 @@ own. Numbers are fractions throughout: an inch is 25.4 mm to the last digit.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from netprice.errors import QuantityError
 from netprice.money import minor_digits, parse_number, show_exact
@@ -53,8 +52,7 @@ _UNITS: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Dimension:
+class Dimension(NamedTuple):
     """A kind of quantity: the unit that its numbers are kept in, what to call it, and an example to follow."""
 
     unit: str
@@ -83,8 +81,7 @@ _UNIT = re.compile(r"[A-Za-z_]+(\s?(\^|\*\*)\s?[23])?(\s*/\s*[A-Za-z_]+)?", re.A
 _LONGEST = 80
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(NamedTuple):
     """An amount of stuff: a number in the base unit of its dimension (grams, millimetres, pieces, hours …)."""
 
     amount: Fraction

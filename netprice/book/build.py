@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from netprice.book.keys import keys_of, table_at
 from netprice.book.mistakes import Mistake, Path
@@ -34,8 +33,7 @@ _STAND_INS: Final[dict[str, Any]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Built:
+class Built(NamedTuple):
     """What became of a table: the model without what was wrong, the mistakes, and the paths that were wrong."""
 
     model: Any

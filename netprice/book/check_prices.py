@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from netprice.book.kinds import Ending
 from netprice.book.mistakes import Mistake, Path
@@ -17,8 +17,7 @@ from netprice.book.product import Prices
 from netprice.money import minor_digits, show_exact
 
 
-@dataclass(frozen=True, slots=True)
-class Layer:
+class Layer(NamedTuple):
     """One place that may say something about prices, and the path to it."""
 
     path: Path
@@ -31,8 +30,7 @@ class Layer:
         return getattr(self.prices, key) is not None
 
 
-@dataclass(frozen=True, slots=True)
-class PriceRules:
+class PriceRules(NamedTuple):
     """What holds where the layers meet, most general first, in a channel that sells in `currency`."""
 
     layers: tuple[Layer, ...]

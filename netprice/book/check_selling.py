@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from netprice.book.around import Around
 from netprice.book.check_prices import Layer, PriceRules
@@ -70,8 +70,7 @@ def _outcomes(product: Product, shop: Shop, channels: dict[str, Channel]) -> Ite
         yield from too_many_fail((*above, own))
 
 
-@dataclass(frozen=True, slots=True)
-class Failing:
+class Failing(NamedTuple):
     """What one place says about returns and breakage; a path of None is a place that is looked at on its own."""
 
     path: Path | None

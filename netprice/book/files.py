@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from netprice.book.toml_text import Table, UnreadableError, read_table
 from netprice.errors import Problem
@@ -30,8 +30,7 @@ MOST_FILES: Final = 20_000
 _LONGEST_NAME: Final = 200
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Source:
+class Source(NamedTuple):
     """A file as it was found. `table` is None where it could not be read; then there is a problem that says why."""
 
     kind: FileKind

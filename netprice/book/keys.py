@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import types
 from collections.abc import Mapping
-from dataclasses import MISSING, dataclass, fields, is_dataclass
+from dataclasses import MISSING, fields, is_dataclass
 from functools import lru_cache
-from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, Literal, NamedTuple, Union, get_args, get_origin, get_type_hints
 
 from netprice.book.kinds import Kind
 from netprice.book.mistakes import Path
 
 
-@dataclass(frozen=True, slots=True)
-class Key:
+class Key(NamedTuple):
     """One key of a table: the field that it fills, what its values are, and whether it has to be there."""
 
     field: str

@@ -16,7 +16,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 from netprice.errors import QuantityError
 from netprice.money import exact, minor_digits, parse_number
@@ -155,8 +155,7 @@ def _read_measure(value: Any, currency: str) -> Measure:  # noqa: ARG001
     return measure
 
 
-@dataclass(frozen=True, slots=True)
-class Purchase:
+class Purchase(NamedTuple):
     """What a purchase costs and the measure it brings; without a measure it is the price of one piece."""
 
     price: Fraction
@@ -173,8 +172,7 @@ def _read_purchase(value: Any, currency: str) -> Purchase:
     return Purchase(price, brings)
 
 
-@dataclass(frozen=True, slots=True)
-class Ending:
+class Ending(NamedTuple):
     """The last digits of a price: it leaves `rest` when divided by `modulus`."""
 
     rest: Fraction
@@ -191,8 +189,7 @@ def _read_ending(value: Any, currency: str) -> Ending:  # noqa: ARG001
 MEASURES_OF_SUCCESS = ("margin", "markup", "profit", "machine-hour", "labour-hour", "break-even")
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(NamedTuple):
     """What a price must leave: one of `MEASURES_OF_SUCCESS` and how much (0.30 is 30 %; money in whole units)."""
 
     kind: str

@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 Path = tuple[str | int, ...]
 """How to get to a key: names of tables and keys, and places in lists counted from 0."""
@@ -18,8 +18,7 @@ _MOST_NAMES = 200
 _LISTED = 10
 
 
-@dataclass(frozen=True, slots=True)
-class Mistake:
+class Mistake(NamedTuple):
     """One mistake: the path of the key it stands at, what is wrong, and how to mend it."""
 
     path: Path

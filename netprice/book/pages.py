@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any
 
@@ -100,7 +100,7 @@ class Pages:
         page = Page(source, built, list(built.mistakes))
         if isinstance(built.model, RateCard):
             card, mistakes = self.tables.fill(built.model, source.folder)
-            page.built = replace(built, model=card)
+            page.built = built._replace(model=card)
             page.find(mistakes)
         self.by_kind[source.kind][source.name] = page
 

@@ -8,8 +8,8 @@ Below here tables become models; pydantic builds them and is not seen anywhere e
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from netprice.book.files import read_folder
 from netprice.book.pages import Pages
@@ -18,8 +18,7 @@ from netprice.book.shop import Book
 from netprice.errors import InputError, Problem
 
 
-@dataclass(frozen=True, slots=True)
-class LoadResult:
+class LoadResult(NamedTuple):
     """What was read: the book, or the problems that stand in its way, sorted by file and line."""
 
     book: Book | None

@@ -56,10 +56,9 @@ def _counts(book: Book) -> str:
 
 
 def _document(result: LoadResult) -> dict[str, object]:
-    from dataclasses import asdict
 
     document: dict[str, object] = {"netprice": "check", "version": 1}
-    document["problems"] = [asdict(problem) for problem in result.problems]
+    document["problems"] = [problem._asdict() for problem in result.problems]
     if result.book is not None:
         document |= {
             "shop": result.book.shop.name,

@@ -261,10 +261,9 @@ def test_a_carrier_s_whole_list_is_read_before_anybody_notices(shop: Path) -> No
     zones = ",".join(f"zone{zone}" for zone in range(2, 11))
     folder, card = shop / "rate_cards", CARD + 'rates_table = "list0.csv"\n'
     for edition in range(4):
-        rows = [f"weight,{zones}"]
-        for weight in range(1, 151):
-            rows.append(f"{weight}," + ",".join(f"{weight * zone + edition}.{zone}5" for zone in range(9)))
-        (folder / f"list{edition}.csv").write_text("\n".join(rows))
+        rows = [[f"{weight * zone + edition}.{zone}5" for zone in range(9)] for weight in range(1, 151)]
+        table = "\n".join(f"{weight},{','.join(row)}" for weight, row in enumerate(rows, start=1))
+        (folder / f"list{edition}.csv").write_text(f"weight,{zones}\n{table}\n")
         if edition:
             card += f"[[editions]]\nfrom = {2030 + edition}-01-01\nuntil = {2030 + edition}-12-31\n"
             card += f'rates_table = "list{edition}.csv"\n'
