@@ -24,6 +24,8 @@ from netprice.ledger.terms import Terms
 Status = Literal["met", "unreachable", "refused"]
 # Far above any price of goods made by hand, in minor units: where the last break point is looked for.
 _BEYOND = 10**11
+# Prices up to so many times what an order costs are looked at first: the price that is asked for is hardly above them.
+_NEAR = 25
 
 
 class Trap(NamedTuple):
@@ -106,16 +108,41 @@ def look(terms: Terms, goal: Goal, span: Span) -> tuple[Curve, int]:
     if span.highest is not None:
         span.allowed(span.highest)
         return Curve.of(terms, goal, lowest=span.lowest, highest=span.highest), span.highest
-    smooth = Curve.of(terms, goal, lowest=span.lowest, highest=_BEYOND, m=WITHOUT_STEPS)
-    cost = float(terms.goods_cost + terms.order_cost) / terms.quantity
-    far = max([float(span.lowest), cost, 1.0, *smooth.mesh.edges[1:-1][-1:], *smooth.roots()[-1:]])
-    if not any(way.follows_price for zone in terms.zones for way in (zone.packing, *zone.others)):
-        return smooth, _noughts(10 * far) + span.period
-    curve = Curve.of(terms, goal, lowest=span.lowest, highest=math.ceil(10 * far))
-    highest = math.ceil(10 * min(map(float, curve.roots()), default=far)) + span.period
+    if any(way.follows_price for zone in terms.zones for way in (zone.packing, *zone.others)):
+        return _look_with_insurance(terms, goal, span)
+    curve = Curve.of(terms, goal, lowest=span.lowest, highest=_BEYOND)
+    return curve, _noughts(10 * _last_of(curve, span)) + span.period
+
+
+def _look_with_insurance(terms: Terms, goal: Goal, span: Span) -> tuple[Curve, int]:
+    """Look for the lowest root among prices near the cost, then as far as the other break points and roots go."""
+    highest = math.ceil(_NEAR * max(_cost(terms), float(span.lowest)))
+    curve = Curve.of(terms, goal, lowest=span.lowest, highest=highest)
+    root = min(map(float, curve.roots()), default=None)
+    if root is None:
+        without = Curve.of(terms, goal, lowest=span.lowest, highest=_BEYOND, m=WITHOUT_STEPS)
+        far = math.ceil(10 * _last_of(without, span))
+        curve = Curve.of(terms, goal, lowest=span.lowest, highest=far)
+        root = min(map(float, curve.roots()), default=far)
+    highest = math.ceil(10 * root) + span.period
     if highest > curve.mesh.edges[-1]:
         curve = Curve.of(terms, goal, lowest=span.lowest, highest=highest)
     return curve, highest
+
+
+def _cost(terms: Terms) -> float:
+    """Return what a unit of an order costs to make, to pack and to send, without insurance, to the dearest zone."""
+    sent = [
+        zone.packing.order_cost + sum(min(quote.bare for quote in quotes) for _, quotes in zone.packing.parcels)
+        for zone in terms.zones
+    ]
+    return max(float(terms.goods_cost + terms.order_cost + max(sent)) / terms.quantity, 1.0)
+
+
+def _last_of(curve: Curve, span: Span) -> float:
+    """Return the highest break point or root of the curve, or what the order costs where that is more."""
+    found = (*curve.mesh.edges[1:-1][-1:].tolist(), *curve.roots()[-1:].tolist())
+    return max(float(span.lowest), _cost(curve.terms), *found)
 
 
 def _noughts(amount: float) -> int:

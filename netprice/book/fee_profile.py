@@ -1,7 +1,5 @@
 """What one storefront takes, as `fee_profiles/*.toml` says it."""
 
-from __future__ import annotations
-
 import datetime as dt
 from dataclasses import dataclass
 from typing import Literal

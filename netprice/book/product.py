@@ -1,7 +1,5 @@
 """What one product takes to make, as `products/*.toml` says it."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal

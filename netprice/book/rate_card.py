@@ -1,7 +1,5 @@
 """What one carrier service charges, as `rate_cards/*.toml` says it. Bare numbers are in the card's own units."""
 
-from __future__ import annotations
-
 import datetime as dt
 from dataclasses import dataclass, field
 from typing import Literal

@@ -1,7 +1,5 @@
 """What holds for the whole shop and for each selling channel, as `shop.toml` says it; and the whole folder together."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction

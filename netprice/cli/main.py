@@ -56,6 +56,8 @@ def _common(
 
 def run(arguments: Sequence[str] | None = None) -> NoReturn:
     """Run the command line and end the program with its exit code."""
+    # pydantic would look through every installed package for plug-ins, which takes longer than reading a shop.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     _print_whatever_the_terminal_can()
     try:
         code = _run(sys.argv[1:] if arguments is None else list(arguments))
