@@ -142,7 +142,7 @@ def _cost(terms: Terms) -> float:
 def _last_of(curve: Curve, span: Span) -> float:
     """Return the highest break point or root of the curve, or what the order costs where that is more."""
     found = (*curve.mesh.edges[1:-1][-1:].tolist(), *curve.roots()[-1:].tolist())
-    return max(float(span.lowest), _cost(curve.terms), *found)
+    return float(max(float(span.lowest), _cost(curve.terms), *found))
 
 
 def _noughts(amount: float) -> int:
