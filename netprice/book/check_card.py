@@ -70,6 +70,10 @@ def _lists(says: RateCard | Edition, at: Path) -> Iterator[Mistake]:
     yield from _rates(says.rates or {}, (*at, "rates"))
     yield from _tiers([tier.up_to for tier in says.volumetric_divisors or ()], (*at, "volumetric_divisors"))
     yield from _tiers([tier.up_to for tier in says.weight_steps or ()], (*at, "weight_steps"))
+    for place, ((one, _), (next_one, _)) in enumerate(pairwise(says.insurance.values if says.insurance else ()), 1):
+        if next_one <= one:
+            what = f"values that do not rise (got {show_exact(next_one)} after {show_exact(one)})"
+            yield Mistake((*at, "insurance", "values", place), what, "put the values in order, lowest first")
     for place, ((one, _), (next_one, _)) in enumerate(pairwise(says.fuel_table or ()), start=1):
         if next_one <= one:
             what = f"indexes that do not rise (got {show_exact(next_one)} after {show_exact(one)})"

@@ -111,6 +111,7 @@ CARD: Final = {
     ("Surcharge", "minimum_billable"): "The least billable weight of a parcel that it applies to.",
     ("Surcharge", "fuelled"): "Whether the fuel percent is taken on it too.",
     ("Insurance", "free_cover"): "The value that is covered for nothing.",
+    ("Insurance", "values"): "A list of declared values and the premium up to each; past the last the steps go on.",
     ("Insurance", "step"): "The value that each step of the premium covers.",
     ("Insurance", "price_per_step"): "What each step begun costs.",
     ("Insurance", "minimum"): "The least premium, where one is due.",

@@ -85,11 +85,15 @@ class Surcharge:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Insurance:
-    """A premium per started `step` of declared value above `free_cover`."""
+    """A premium per started `step` of declared value above `free_cover`, or by a list of values and what they cost.
+
+    With `values` each pair is a declared value and the premium up to and with it; past the last the steps go on.
+    """
 
     __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
 
     free_cover: Money | None = None
+    values: tuple[tuple[AboveZero, Money], ...] = ()
     step: AboveZero
     price_per_step: Money
     minimum: Money | None = None

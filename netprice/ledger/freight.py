@@ -19,7 +19,10 @@ from netprice.money import Rounding, round_to_whole, show_exact
 
 
 class Cover(NamedTuple):
-    """Insurance in minor units of the card: a premium per started step above the free cover."""
+    """Insurance in minor units of the card: a premium per started step above the free cover.
+
+    `values` are declared values and the premium up to and with each; past the last the steps go on from it.
+    """
 
     free: Fraction
     step: Fraction
@@ -27,6 +30,7 @@ class Cover(NamedTuple):
     minimum: int
     rounding: Rounding
     fixed_value: Fraction | None
+    values: tuple[tuple[Fraction, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,6 +165,7 @@ def _cover(insurance: Insurance | None, scale: int, rounding: Rounding) -> Cover
         minimum=round_to_whole((insurance.minimum or Fraction(0)) * scale, rounding),
         rounding=rounding,
         fixed_value=None if fixed is None else fixed * scale,
+        values=tuple((value * scale, round_to_whole(price * scale, rounding)) for value, price in insurance.values),
     )
 
 
@@ -168,11 +173,14 @@ def premium(cover: Cover | None, declared: Number, m: Arithmetic) -> Number:
     """Return the premium on a declared value, both in the card's minor units; nothing up to the free cover."""
     if cover is None:
         return 0
-    over = (declared if cover.fixed_value is None else cover.fixed_value) - cover.free
-    if cover.fixed_value is not None and over <= 0:
+    value = declared if cover.fixed_value is None else cover.fixed_value
+    if cover.fixed_value is not None and value <= cover.free:
         return 0
-    due = m.most(m.rounded(m.started_steps(over, cover.step) * cover.price, cover.rounding), cover.minimum)
-    return m.choose(m.is_over(over, 0), due, 0)
+    begins, due = cover.values[-1] if cover.values else (cover.free, 0)
+    due = m.rounded(m.started_steps(value - begins, cover.step) * cover.price, cover.rounding) + due
+    for up_to, price in reversed(cover.values):
+        due = m.choose(m.is_over(value, up_to), due, price)
+    return m.choose(m.is_over(value, cover.free), m.most(due, cover.minimum), 0)
 
 
 def label(quotes: tuple[Quote, ...], declared: Number, m: Arithmetic, paid: dict[int, Number] | None = None) -> Label:

@@ -89,14 +89,20 @@ def test_a_minimum_charge_holds_until_the_rate_reaches_it(weight: str, price: in
 
 
 # Insurance fees, Notice 59, USPS, January 1991, as printed in an almanac of 1993 (read as a copy; the edges derived):
-# 50.00 cost 0.75, 50.01 and 100.00 cost 1.60, 100.01 cost 2.40, 600.00 cost 6.20. A card here has one price for each
-# step, so what it cannot hold is a list in which the steps cost 0.75, 0.85, 0.80 and so on; what it holds is that the
-# upper edge of a step is still in it.
-@pytest.mark.parametrize(("declared", "steps"), [("50.00", 1), ("50.01", 2), ("100.00", 2), ("100.01", 3)])
-def test_the_upper_edge_of_an_insured_value_belongs_to_its_step(declared: str, steps: int) -> None:
-    one = Insurance(step=Fraction(50), price_per_step=Fraction(1))
-    cover = label(parcel("30 x 20 x 10 cm"), {"near": ((5, 6),)}, insurance=one).cover
-    assert premium(cover, Fraction(declared) * 100, EXACT) == 100 * steps
+# 50.00 cost 0.75, 50.01 and 100.00 cost 1.60, 100.01 cost 2.40, 600.00 cost 6.20. Only these values are in the list
+# here; what a value past them costs is made up.
+LIST = (("50", "0.75"), ("100", "1.60"), ("100.01", "2.40"), ("600", "6.20"))
+FEES = tuple((Fraction(up_to), Fraction(fee)) for up_to, fee in LIST)
+
+
+@pytest.mark.parametrize(
+    ("declared", "fee"),
+    [("50.00", 75), ("50.01", 160), ("100.00", 160), ("100.01", 240), ("600.00", 620), ("600.01", 710), ("700", 710)],
+)
+def test_a_list_of_insured_values_includes_its_upper_edges(declared: str, fee: int) -> None:
+    listed = Insurance(values=FEES, step=Fraction(100), price_per_step=Fraction("0.90"))
+    cover = label(parcel("30 x 20 x 10 cm"), {"near": ((5, 6),)}, insurance=listed).cover
+    assert premium(cover, Fraction(declared) * 100, EXACT) == fee
 
 
 # Fuel surcharge table of a trucking firm, oltg.com (edges read as printed; undated): half a point more for each 0.05 of

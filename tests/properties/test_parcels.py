@@ -138,10 +138,12 @@ def cents(low: int, high: int) -> st.SearchStrategy[Fraction]:
 
 
 insurances = st.builds(
-    lambda step, price, free, minimum: Insurance(
-        step=step, price_per_step=price, free_cover=free, minimum=minimum
+    lambda step, price, free, minimum, values: Insurance(
+        step=step, price_per_step=price, free_cover=free, minimum=minimum,
+        values=tuple((up_to, Fraction(place + 1, 10)) for place, up_to in enumerate(sorted(values))),
     ),
     cents(40, 250), cents(5, 60), some(cents(0, 200)), some(cents(0, 40)),
+    st.sets(cents(20, 400), max_size=3),
 )  # fmt: skip
 
 
