@@ -195,7 +195,7 @@ def _taken(ledger: Ledger) -> Fraction | None:
 
 def _shares_and_worst(ledger: Ledger) -> Iterator[str]:
     yield _share_taken(ledger)
-    if ledger.worst_profit != ledger.profit:
+    if ledger.worst_profit < ledger.profit:
         yield _worst(ledger)
 
 
