@@ -253,4 +253,7 @@ def read_day(text: str | None) -> dt.date:
 
 def pairs(shop: OpenShop, products: Iterable[str], channels: Sequence[str]) -> list[tuple[str, str]]:
     """Return every pair of product and channel to answer for: those asked for, else all on which it is sold."""
-    return [(product, channel) for product in products for channel in (channels or shop.sold_on(product))]
+    found = [(product, channel) for product in products for channel in (channels or shop.sold_on(product))]
+    if not found:
+        raise QuestionError("nothing to answer: the product is sold on no channel; name one with --channel")
+    return found

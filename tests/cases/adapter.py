@@ -7,9 +7,11 @@ product file for each channel, since a case may give every channel its own parce
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from netprice.answer.allowed import Allowed
 from tests.toml import Raw, dumps, number
 
 JsonDict = dict[str, Any]
@@ -66,8 +68,6 @@ def share(value: str) -> str:
 
 
 def _as_percent(value: str) -> str:
-    from fractions import Fraction
-
     return f"{number(Fraction(value) * 100)} %"
 
 
@@ -181,7 +181,7 @@ def _channel(case: JsonDict, channel: JsonDict, place: int) -> JsonDict:
         "quantity": Raw(channel.get("quantity", 1)),
         "target": _target(channel["target"]),
         "case": channel["target"].get("case", "expected"),
-        "prices": _prices(channel["prices"]),
+        "prices": _prices(channel["prices"]) if some_price_is_allowed(case, channel) else {},
         "shipping": _shipping(channel.get("shipping", {"kind": "free"})),
         "discounts": [
             {"percent": percent(off["percent"])} if "percent" in off else {"amount": number(off["amount"])}
@@ -217,6 +217,20 @@ def _target(target: JsonDict) -> str:
     if "percent" in target:
         return f"{kind} {percent(target['percent'])}"
     return f"{kind} {number(target['amount'])}" if "amount" in target else kind
+
+
+def some_price_is_allowed(case: JsonDict, channel: JsonDict) -> bool:
+    """Whether any price is left: in a shop's file none is a mistake, in a case it is an answer."""
+    prices = channel["prices"]
+    scale = 10 ** int({**case, **channel}["minor_digits"])
+    endings = [(Fraction(ending), 10 ** len(ending.partition(".")[0])) for ending in prices.get("endings") or ()]
+    allowed = Allowed.of(
+        lowest=-(-(Fraction(prices["lowest"]) * scale) // 1),
+        highest=Fraction(prices["highest"]) * scale // 1,
+        step=int(Fraction(prices["step"]) * scale),
+        endings=tuple((int(rest * scale), modulus * scale) for rest, modulus in endings),
+    )
+    return allowed.count > 0
 
 
 def _prices(prices: JsonDict) -> JsonDict:

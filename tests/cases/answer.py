@@ -23,7 +23,7 @@ from netprice.ledger.order import OrderLedger, Totals, ZoneLedger, expected, ord
 from netprice.ledger.settle import Ask, settle
 from netprice.ledger.terms import Terms
 from netprice.money import show_exact
-from tests.cases.adapter import write_shop
+from tests.cases.adapter import some_price_is_allowed, write_shop
 
 JsonDict = dict[str, Any]
 
@@ -82,6 +82,8 @@ def _channel(case: JsonDict, book: Book, place: int) -> JsonDict:
     }
     if asked.status == "refused":
         return result
+    if not some_price_is_allowed(case, {**case, **channel}):
+        return result | {"status": "no_allowed_price"}
     result |= _prices(case, book, place, asked, scale)
     at = channel.get("evaluate_at", case.get("evaluate_at", ()))
     result["ledgers"] = [_ledger(order_ledger(terms, _minor(each, scale)), scale) for each in at]

@@ -32,3 +32,9 @@ def test_a_case_comes_out_exactly(path: Path) -> None:
 
 def test_there_are_cases() -> None:
     assert len(CASES) == 16
+
+
+def test_a_case_without_any_allowed_price_says_so() -> None:
+    case = json.loads((DATA / "01_cost_plus.json").read_text(encoding="utf-8"))
+    case["prices"] |= {"step": "0.50", "endings": [".95"]}
+    assert answer(case)["channels"][0]["status"] == "no_allowed_price"
