@@ -7,6 +7,7 @@ from fractions import Fraction
 from netprice.answer.price import PriceAnswer
 from netprice.ledger.explain import money, percent
 from netprice.ledger.order import Totals, expected, worst
+from netprice.ledger.terms import Terms
 
 _TAKEN = (("goods", "making it"), ("fees", "fees"), ("labels", "shipping labels"), ("set_asides", "set-asides"))
 
@@ -17,8 +18,7 @@ def reason(answer: PriceAnswer) -> str:
         return ""
     terms = answer.terms
     if answer.status == "refused":
-        refused = [str(refusal) for refusal in terms.refusals if refusal.zone in terms.unreached]
-        return f"nobody carries it to {' and '.join(terms.unreached)}: {'; '.join(refused)}"
+        return f"nobody carries it to {' and '.join(terms.unreached)}: {why_refused(terms)}"
     if answer.undefined:
         return f"{answer.goal.target.kind} has no meaning here: the product takes none of those hours, or costs nothing"
     if answer.best is None or answer.ledger is None:
@@ -30,6 +30,12 @@ def reason(answer: PriceAnswer) -> str:
     in_the_way = sorted(_shares(totals), reverse=True)
     taken = ", ".join(f"{name} {percent(round_share(share))}" for share, name in in_the_way if share > 0)
     return f"{reached}; what stands in the way, as a share of net sales: {taken}"
+
+
+def why_refused(terms: Terms) -> str:
+    """Return why the order cannot be sent to the zones that nobody carries to."""
+    refused = [str(refusal) for refusal in terms.refusals if refusal.zone in terms.unreached]
+    return "; ".join(refused) or f"no packing takes an order of {terms.quantity}"
 
 
 def _shares(totals: Totals) -> list[tuple[Fraction, str]]:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from netprice.answer.ask import PriceAsk, price_of
+from netprice.answer.reason import why_refused
 from netprice.answer.result import Ledger, Solution, ledger_of, solution_of
 from netprice.book.kinds import Target, read_target
 from netprice.book.product import Case
@@ -95,8 +96,8 @@ class OpenShop:
         """Return every line of an order at a given list price (in the channel's currency), from sale to profit."""
         terms = settle(self.book, self._ask(product, channel, quantity, discount, on))
         if terms.unreached:
-            refused = "; ".join(str(refusal) for refusal in terms.refusals)
-            raise QuestionError(f"{product} cannot be sold on {channel}: {refused}; offer another rate card or packing")
+            why = why_refused(terms)
+            raise QuestionError(f"{product} cannot be sold on {channel}: {why}; offer another rate card or packing")
         minor = _price(price) * 10**terms.digits
         return ledger_of(order_ledger(terms, int(minor) if minor.denominator == 1 else minor))
 
