@@ -56,8 +56,10 @@ def _common(
 
 def run(arguments: Sequence[str] | None = None) -> NoReturn:
     """Run the command line and end the program with its exit code."""
-    # pydantic would look through every installed package for plug-ins, which takes longer than reading a shop.
+    # Two things that libraries do when they start and a command never needs: pydantic looks through every installed
+    # package for plug-ins, and numpy's linear algebra starts a thread for every processor. Both are felt at a terminal.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     _print_whatever_the_terminal_can()
     try:
         code = _run(sys.argv[1:] if arguments is None else list(arguments))
