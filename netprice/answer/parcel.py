@@ -8,6 +8,7 @@ from typing import NamedTuple
 from netprice.book.editions import card_on
 from netprice.book.product import Product
 from netprice.book.rate_card import RateCard
+from netprice.book.route import Route, route_of
 from netprice.book.shelf import packings_of
 from netprice.book.shop import Book
 from netprice.ledger.arithmetic import EXACT
@@ -141,35 +142,29 @@ def _sent(terms: Terms, price: Fraction) -> list[SentTo]:
 
 def _parcels(book: Book, ask: Ask, product: Product, terms: Terms, price: Fraction) -> tuple[ParcelView, ...]:
     """Return each packing as full as the order fills it."""
-    channel = book.shop.channels[ask.channel]
-    delivery = channel.delivery or book.shop.delivery
-    packings = {} if delivery.handed_over else packings_of(product, book.shop.boxes)
+    route = route_of(book.shop, book.shop.channels[ask.channel])
+    packings = {} if route.delivery.handed_over else packings_of(product, book.shop.boxes)
     boxes = boxes_of(packings, product.weight or Fraction(0), terms.quantity)
     fullest = {box.name: box for box in boxes}
-    names = (delivery.service,) if delivery.service else delivery.rate_cards
-    zones = tuple((channel.zones if channel.zones is not None else book.shop.buyers.zones) or {"all": Fraction(1)})
-    residential = book.shop.buyers.residential if channel.residential is None else channel.residential
     goods = goods_of(terms, price * 10**terms.digits, EXACT).goods
     views = []
     for box in fullest.values():
         declared = Fraction(goods) * box.units / terms.quantity
         cards = tuple(
-            _seen(card_on(book.rate_cards[name], ask.on), book, box, zones, residential, declared / terms.worth)
-            for name in names
+            _seen(card_on(book.rate_cards[name], ask.on), book, box, route, declared / terms.worth)
+            for name in route.cards
         )
         views.append(ParcelView(box.name, box.units, box.parcel.sides_mm, box.parcel.weight_g, cards))
     return tuple(views)
 
 
-def _seen(
-    card: RateCard, book: Book, box: Box, zones: tuple[str, ...], residential: bool, declared: Fraction
-) -> CardView:
+def _seen(card: RateCard, book: Book, box: Box, route: Route, declared: Fraction) -> CardView:
     """Return the parcel as the card sees it; `declared` is its value in whole units of the shop's currency."""
     currency = card.currency or book.shop.currency
     digits = minor_digits(currency)
     weighed = weigh(card, box.parcel, card_digits=digits)
     unit = MILLIMETRES[card.length_unit]
-    answers = [(zone, quote(weighed, zone, residential=residential, worth=Fraction(1))) for zone in zones]
+    answers = [(zone, quote(weighed, zone, residential=route.residential, worth=Fraction(1))) for zone in route.zones]
     billable = next((each.measured for _, each in answers if isinstance(each, Quote)), None) or weighed.measured
     return CardView(
         service=card.name,
@@ -181,7 +176,7 @@ def _seen(
         weight=box.parcel.weight_g / GRAMS[card.weight_unit],
         measured=billable,
         labels=tuple(_label(zone, each, declared, 10**digits) for zone, each in answers),
-        ladder=tuple(_ladder(card, zones, billable)),
+        ladder=tuple(_ladder(card, tuple(route.zones), billable)),
     )
 
 

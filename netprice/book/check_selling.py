@@ -10,6 +10,7 @@ from netprice.book.around import Around
 from netprice.book.check_prices import Layer, PriceRules
 from netprice.book.mistakes import Mistake, Path, lacking, nearest
 from netprice.book.product import Breakage, Product, Returns
+from netprice.book.route import route_of
 from netprice.book.shelf import packings_of
 from netprice.book.shop import Channel, Shop
 from netprice.money import show_exact
@@ -43,7 +44,7 @@ def _once_each(mistakes: Iterator[Mistake]) -> Iterator[Mistake]:
 
 
 def _packed(product: Product, shop: Shop, channels: dict[str, Channel]) -> Iterator[Mistake]:
-    carried = (name for name, channel in channels.items() if (channel.delivery or shop.delivery).rate_cards)
+    carried = (name for name, channel in channels.items() if route_of(shop, channel).delivery.rate_cards)
     by_card = next(carried, None)
     if product.size is not None and shop.boxes and not packings_of(product, shop.boxes):
         yield lacking(("size",), "fits in none of the boxes on the shelf", "add a larger box, or a packing of its own")

@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 
 from netprice.book.editions import card_on
 from netprice.book.product import Product
+from netprice.book.route import Route, route_of
 from netprice.book.shelf import packings_of
 from netprice.book.shop import Book, Channel, Delivery
 from netprice.ledger.arithmetic import EXACT
@@ -40,6 +41,10 @@ class Order(NamedTuple):
         rate = (self.channel.exchange_rate or 1) if charged_in != self.currency else 1
         return Fraction(10 ** minor_digits(self.currency), 10 ** minor_digits(charged_in)) * rate
 
+    def worth_of_one(self, currency: str) -> Fraction:
+        """Return what a whole unit of a currency is in minor units of the channel's."""
+        return self.worth(currency) * Fraction(10 ** minor_digits(currency))
+
 
 class Carried(NamedTuple):
     """The zones with the ways of sending the order there, the refusals, and the zones that nobody carries to."""
@@ -51,20 +56,19 @@ class Carried(NamedTuple):
 
 def carry(book: Book, order: Order) -> Carried:
     """Offer the order to every rate card, zone by zone, packed in the cheapest way."""
-    channel, shop = order.channel, book.shop
-    delivery = channel.delivery or shop.delivery
-    shares = channel.zones if channel.zones is not None else shop.buyers.zones
+    shop, route = book.shop, route_of(book.shop, order.channel)
+    delivery = route.delivery
     product, packings = order.product, {} if delivery.handed_over else packings_of(order.product, shop.boxes)
     boxes = boxes_of(packings, product.weight or ZERO, order.quantity)
     packing = [packing_lines(product, shop, box.name, packings[box.name]) for box in boxes]
-    weighed = [_weighed(book, order, delivery, box) for box in boxes] if delivery.rate_cards else []
-    residential = shop.buyers.residential if channel.residential is None else channel.residential
+    weighed = [_weighed(book, order, route, box) for box in boxes] if delivery.rate_cards else []
     zones: list[ZoneTerms] = []
     refusals: list[Refusal] = []
     unreached: list[str] = []
-    for zone, share in (shares or {"all": Fraction(1)}).items():
+    for zone, share in route.zones.items():
         if delivery.rate_cards:
-            answers = [[quote(card, zone, residential=residential, worth=worth) for card, worth in w] for w in weighed]
+            at_home = route.residential
+            answers = [[quote(card, zone, residential=at_home, worth=worth) for card, worth in w] for w in weighed]
             ways = _sent_by_cards(book, order, boxes, packing, answers)
         else:
             answers, ways = [], [_sent_flat(book, order, delivery, boxes, packing)]
@@ -76,10 +80,10 @@ def carry(book: Book, order: Order) -> Carried:
     return Carried(tuple(zones), tuple(dict.fromkeys(refusals)), tuple(unreached))
 
 
-def _weighed(book: Book, order: Order, delivery: Delivery, box: Box) -> list[tuple[Weighed, Fraction]]:
+def _weighed(book: Book, order: Order, route: Route, box: Box) -> list[tuple[Weighed, Fraction]]:
     """Return the parcel as each card measures it, and what the card's minor unit is worth in the channel's."""
     weighed = []
-    for name in (delivery.service,) if delivery.service else delivery.rate_cards:
+    for name in route.cards:
         card = card_on(book.rate_cards[name], order.on)
         charged_in = card.currency or book.shop.currency
         weighed.append((weigh(card, box.parcel, card_digits=minor_digits(charged_in)), order.worth(charged_in)))
@@ -112,7 +116,7 @@ def _sent_by_cards(
 ) -> list[PackingTerms]:
     """Return the cheapest way to pack and send the order, or all that may be the cheapest at some price."""
     quotes = [worth_having([each for each in answer if isinstance(each, Quote)]) for answer in answers]
-    worth = order.worth(book.shop.currency) * 10 ** minor_digits(book.shop.currency)
+    worth = order.worth_of_one(book.shop.currency)
     if not any(offer.depends_on_price for offered in quotes for offer in offered):
         way = cheapest_way(boxes, order.quantity, _costs_at(ZERO, order.quantity, boxes, quotes, packing, worth))
         return [] if way is None else [_terms(book, order, boxes, way, packing, quotes)]
@@ -153,7 +157,7 @@ def _terms(
     quotes: Sequence[tuple[Quote, ...]] = (),
 ) -> PackingTerms:
     """Return one way of packing: its parcels with their quotes, and what it adds to the order."""
-    worth = order.worth(book.shop.currency) * 10 ** minor_digits(book.shop.currency)
+    worth = order.worth_of_one(book.shop.currency)
     lines = tuple(line for place in way for line in packing[place])
     parcels = [(Fraction(boxes[place].units, order.quantity), quotes[place]) for place in way] if quotes else []
     return PackingTerms(
