@@ -14,32 +14,16 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from netprice.answer.result import Ledger, LedgerLine, Solution, Trap
-    from netprice.answer.shop import (
-        OpenShop,
-        break_even,
-        margin,
-        markup,
-        open_shop,
-        per_labour_hour,
-        per_machine_hour,
-        profit,
-    )
+    from netprice.answer.shop import OpenShop, open_shop
+    from netprice.answer.spoken import break_even, margin, markup, per_labour_hour, per_machine_hour, profit
     from netprice.errors import InputError, NetpriceError, Problem, QuantityError, QuestionError
 
 __version__ = "0.1.0"
 
 _WHERE = {
     "netprice.answer.result": ("Ledger", "LedgerLine", "Solution", "Trap"),
-    "netprice.answer.shop": (
-        "OpenShop",
-        "break_even",
-        "margin",
-        "markup",
-        "open_shop",
-        "per_labour_hour",
-        "per_machine_hour",
-        "profit",
-    ),
+    "netprice.answer.shop": ("OpenShop", "open_shop"),
+    "netprice.answer.spoken": ("break_even", "margin", "markup", "per_labour_hour", "per_machine_hour", "profit"),
     "netprice.errors": ("InputError", "NetpriceError", "Problem", "QuantityError", "QuestionError"),
 }
 

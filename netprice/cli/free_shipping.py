@@ -30,7 +30,9 @@ def free_shipping(  # a command has as many parameters as options
     as_json: JsonOption = False,
 ) -> None:
     """Fold shipping into the price, zone by zone, and find the order total from which it can be free."""
-    from netprice.answer.shop import open_shop, pairs, read_day
+    from netprice.answer.opened import pairs
+    from netprice.answer.shop import open_shop
+    from netprice.answer.spoken import read_day
     from netprice.show.free_shipping import free_shipping_json, free_shipping_text
     from netprice.show.json import document
 

@@ -29,7 +29,9 @@ def ledger(
     as_json: JsonOption = False,  # an option of a command line
 ) -> None:
     """Show every line of an order at a given list price, from what the buyer pays down to the profit."""
-    from netprice.answer.shop import open_shop, pairs, read_day
+    from netprice.answer.opened import pairs
+    from netprice.answer.shop import open_shop
+    from netprice.answer.spoken import read_day
     from netprice.show.json import document, ledger_json
     from netprice.show.text import ledger_text
 

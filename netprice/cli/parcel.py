@@ -23,7 +23,9 @@ def parcel(
     as_json: JsonOption = False,  # an option of a command line
 ) -> None:
     """Show how an order travels: boxes, weights, every service and zone, and what a smaller box would save."""
-    from netprice.answer.shop import open_shop, pairs, read_day
+    from netprice.answer.opened import pairs
+    from netprice.answer.shop import open_shop
+    from netprice.answer.spoken import read_day
     from netprice.show.json import document
     from netprice.show.parcel import parcel_json, parcel_text
 

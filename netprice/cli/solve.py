@@ -36,7 +36,9 @@ def solve(  # noqa: PLR0913, PLR0917  # a command has as many parameters as opti
     as_json: JsonOption = False,
 ) -> None:
     """Find the list price that leaves your target after every deduction, on each selling channel."""
-    from netprice.answer.shop import open_shop, pairs, read_day
+    from netprice.answer.opened import pairs
+    from netprice.answer.shop import open_shop
+    from netprice.answer.spoken import read_day
     from netprice.show.json import document, solution_json
     from netprice.show.text import solve_text
 
