@@ -260,3 +260,13 @@ def read_purchase(text: str, currency: str) -> tuple[Fraction, Measure]:
     if stuff and stuff[0].isalpha():
         stuff = f"1 {stuff}"
     return read_quantity(money, "money", currency), read_measure(stuff)
+
+
+def size_of_unit(unit: str) -> tuple[Fraction, str]:
+    """Return what one of a unit is in the base unit of its dimension, and the dimension.
+
+    >>> size_of_unit("min")
+    (Fraction(1, 60), 'time')
+    """
+    size, dimension, _ = _factor(unit)
+    return size, dimension

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import NamedTuple
 
 from netprice.answer.goal import Goal
@@ -33,6 +34,18 @@ def span_of(book: Book, ask: Ask, terms: Terms) -> Span:
     """Return the allowed prices: each key from the product, else from the channel, else from the shop."""
     product, channel = book.products[ask.product], book.shop.channels[ask.channel]
     return Span.of(product.prices, channel.prices, book.shop.prices, digits=terms.digits)
+
+
+def list_price_of(book: Book, ask: Ask) -> Fraction | None:
+    """Return the list price in use, in whole units of the channel's currency; None where nobody has written one.
+
+    It is the product's own for this channel, else its `prices.list_price`, else the channel's or the shop's.
+    """
+    shop, product, channel = book.shop, book.products[ask.product], book.shop.channels[ask.channel]
+    if ask.channel in product.list_prices:
+        return product.list_prices[ask.channel]
+    stated = (prices.list_price for prices in (product.prices, channel.prices, shop.prices))
+    return next((price for price in stated if price is not None), None)
 
 
 def price_of(book: Book, asked: PriceAsk) -> PriceAnswer:

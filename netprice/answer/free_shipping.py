@@ -13,7 +13,7 @@ from netprice.answer.span import Span
 from netprice.book.kinds import Target
 from netprice.book.product import Case
 from netprice.book.shop import Book
-from netprice.ledger.order import bottom, order_ledger
+from netprice.ledger.order import order_ledger
 from netprice.ledger.settle import Ask, settle
 from netprice.ledger.terms import ShippingTerms, Terms
 
@@ -80,8 +80,7 @@ def _units(book: Book, ask: Ask, at: int, goal: Goal) -> int | None:
         if terms.unreached:
             continue
         wanted = Goal.of(goal.target, goal.case, terms)
-        found = bottom(order_ledger(terms, at), goal.case)
-        if wanted.divisor(found) > 0 and wanted.surplus(found) >= 0:
+        if wanted.met_by(order_ledger(terms, at)):
             return units
     return None
 

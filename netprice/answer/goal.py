@@ -10,9 +10,9 @@ from typing import NamedTuple
 
 from netprice.book.kinds import Target
 from netprice.book.product import Case
-from netprice.ledger.arithmetic import Number
+from netprice.ledger.arithmetic import Condition, Number
 from netprice.ledger.measures import machine_hours, with_replacements
-from netprice.ledger.order import Bottom
+from netprice.ledger.order import Bottom, OrderLedger, bottom
 from netprice.ledger.terms import Terms
 
 
@@ -50,6 +50,14 @@ class Goal(NamedTuple):
         """Return by how much the profit is above what the goal (or the measure `at`) wants it to be."""
         wanted = self.wanted if at is None else at
         return found.profit - self.divisor(found) * wanted if wanted else found.profit
+
+    def meets(self, found: Bottom) -> Condition:
+        """Return whether the goal is met or, for many orders at once, where it is; without a measure it is not."""
+        return (self.surplus(found) >= 0) & (self.divisor(found) > 0)
+
+    def met_by(self, order: OrderLedger) -> bool:
+        """Whether an order meets the goal, exactly."""
+        return bool(self.meets(bottom(order, self.case)))
 
     def measure(self, found: Bottom) -> Fraction | None:
         """Return the measure itself, or None where its divisor is not positive."""

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypedDict
 
-from netprice.answer.ask import PriceAsk
+from netprice.answer.ask import PriceAsk, list_price_of
 from netprice.answer.spoken import discount_said, read_day, target_said
 from netprice.book.kinds import Target
 from netprice.book.product import Case
@@ -74,8 +74,8 @@ class Opened:
         return _known(by_name.get(name, name), self.products, "product")
 
     def in_use(self, ask: Ask) -> int | None:
-        """Return the list price in use today, in minor units of the channel's currency; None if the file has none."""
-        listed = self.book.products[ask.product].prices.list_price
+        """Return the list price in use today, in minor units of the channel's currency; None if there is none."""
+        listed = list_price_of(self.book, ask)
         return None if listed is None else int(listed * 10 ** settle(self.book, ask).digits)
 
 

@@ -190,4 +190,4 @@ def _meets_unrounded(smooth: Curve, at: int) -> bool:
     if surplus < -1:  # a whole minor unit below: no blur of floats reaches that far
         return False
     found = bottom(order_ledger(smooth.terms, Fraction(at), UNROUNDED), smooth.goal.case, UNROUNDED)
-    return bool(smooth.goal.divisor(found) > 0 and smooth.goal.surplus(found) >= 0)
+    return bool(smooth.goal.meets(found))

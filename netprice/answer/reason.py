@@ -23,7 +23,8 @@ def reason(answer: PriceAnswer) -> str:
         return f"{answer.goal.target.kind} has no meaning here: the product takes none of those hours, or costs nothing"
     if answer.best is None or answer.ledger is None:
         return "no price leaves any net sales"
-    reached = f"the best is {measure_words(answer, answer.best.measure)} at {money(terms, answer.best.price)}"
+    best = measure_words(terms, answer.goal.target.kind, answer.best.measure)
+    reached = f"the best is {best} at {money(terms, answer.best.price)}"
     totals = expected(answer.ledger) if answer.goal.case == "expected" else worst(answer.ledger)[1]
     if totals.net_sales <= 0:
         return reached
@@ -47,9 +48,8 @@ def round_share(share: Fraction) -> Fraction:
     return Fraction(round(share * 1000), 1000)
 
 
-def measure_words(answer: PriceAnswer, measure: Fraction) -> str:
-    """Return a measure in the words of its kind: "a margin of 28.4 %", "12.40 a machine hour"."""
-    terms, kind = answer.terms, answer.goal.target.kind
+def measure_words(terms: Terms, kind: str, measure: Fraction) -> str:
+    """Return a measure in the words of its kind: "a margin of 28.4 %", "12.40 USD a machine hour"."""
     if kind in ("margin", "markup"):
         return f"a {kind} of {percent(Fraction(round(measure * 10_000), 10_000))}"
     shown = f"{money(terms, measure)} {terms.currency}"

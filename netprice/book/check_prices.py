@@ -39,11 +39,13 @@ class PriceRules(NamedTuple):
     def mistakes(self) -> Iterator[tuple[Layer, Mistake]]:
         """Give each mistake with the layer that it belongs to."""
         scale = 10 ** minor_digits(self.currency)
+        if finer := finer_than_minor(self._said("list_price"), self.currency):
+            mend = "write a multiple of it, or a price for each channel under the product's list_prices"
+            yield self._at(("list_price",), finer, mend)
         step = self._said("step")
-        if step is not None and (step == 0 or (step * scale).denominator != 1):
-            smallest = show_exact(Fraction(1, scale))
-            what = f"no multiple of {smallest} {self.currency} (got {show_exact(step)})" if step else "a step of zero"
-            yield self._at(("step",), what, f"write a step of {smallest} or a multiple of it")
+        if step is not None and (step == 0 or finer_than_minor(step, self.currency)):
+            what = finer_than_minor(step, self.currency) or "a step of zero"
+            yield self._at(("step",), what, f"write a step of {show_exact(Fraction(1, scale))} or a multiple of it")
             return
         lowest, highest = self._said("lowest"), self._said("highest")
         if lowest is not None and highest is not None and lowest > highest:
@@ -90,6 +92,18 @@ class PriceRules(NamedTuple):
         layer, key = next((layer, key) for layer in reversed(self.layers) for key in keys if layer.says(key))
         inner = (key, place) if key == "endings" and place is not None else (key,)
         return layer, Mistake((*layer.path, *inner), what, mend)
+
+
+def finer_than_minor(amount: Fraction | None, currency: str) -> str:
+    """Say that an amount is finer than a currency's minor unit; "" where it is not, or there is none.
+
+    >>> finer_than_minor(Fraction("42.5"), "JPY"), finer_than_minor(Fraction("42.5"), "USD")
+    ('no multiple of 1 JPY (got 42.5)', '')
+    """
+    scale = 10 ** minor_digits(currency)
+    if amount is None or (amount * scale).denominator == 1:
+        return ""
+    return f"no multiple of {show_exact(Fraction(1, scale))} {currency} (got {show_exact(amount)})"
 
 
 def first_price(ending: Ending, step: int, least: int, scale: int) -> int | None:

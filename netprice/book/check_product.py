@@ -26,6 +26,10 @@ def check_product(product: Product, table: Table, around: Around) -> Iterator[Mi
     for name, packing in product.packing.items():
         yield from _packing(name, packing, _sides(table, name), around.labour)
     yield from check_overhead(product.overhead, lines_of(table), "this product")
+    for name, demand in product.demand.items():
+        if demand.most is not None and demand.at_least > demand.most:
+            what = f"at least more than the most (got {demand.at_least} and {demand.most})"
+            yield Mistake(("demand", name, "at_least"), what, "lower it, or raise the most")
 
 
 def _batch(product: Product) -> Iterator[Mistake]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
-from netprice.book.around import Around
-from netprice.book.check_prices import Layer, PriceRules
+from netprice.book.around import Around, Names
+from netprice.book.check_prices import Layer, PriceRules, finer_than_minor
 from netprice.book.mistakes import Mistake, Path, lacking, nearest
 from netprice.book.product import Breakage, Product, Returns
 from netprice.book.route import route_of
@@ -15,7 +16,7 @@ from netprice.book.shelf import packings_of
 from netprice.book.shop import Channel, Shop
 from netprice.money import show_exact
 
-_PRICE_KEYS = ("step", "endings", "lowest", "highest")
+_PRICE_KEYS = ("step", "endings", "lowest", "highest", "list_price")
 
 
 def check_selling(product: Product, around: Around) -> Iterator[Mistake]:
@@ -24,6 +25,7 @@ def check_selling(product: Product, around: Around) -> Iterator[Mistake]:
         if around.channels is not None and name not in around.channels:
             what = f"no such channel in the shop (got {name[:40]!r})"
             yield Mistake(("channels", place), what, nearest(name, around.channels, "take it out"))
+    yield from _by_channel(product, around.channels)
     shop = around.shop
     if shop is None:
         return
@@ -32,6 +34,21 @@ def check_selling(product: Product, around: Around) -> Iterator[Mistake]:
     yield from _packed(product, shop, channels)
     yield from _once_each(_prices(product, shop, channels, around))
     yield from _once_each(_outcomes(product, shop, channels))
+
+
+def _by_channel(product: Product, channels: Names) -> Iterator[Mistake]:
+    """Check the channels that stand as names in the product's tables."""
+    if channels is None:
+        return
+    sold_on = channels if product.channels is None else frozenset(product.channels)
+    named = [("demand", name) for name in product.demand] + [("list_prices", name) for name in product.list_prices]
+    for key, name in named:
+        if name not in channels:
+            what = f"no such channel in the shop (got {name[:40]!r})"
+            yield Mistake((key, name), what, nearest(name, channels, "take it out"))
+        elif name not in sold_on and sold_on <= channels:  # one of its channels that is misspelt may be this one
+            what = f"not sold on this channel (got {name[:40]!r})"
+            yield Mistake((key, name), what, f"take it out, or add {name[:40]!r} to channels")
 
 
 def _once_each(mistakes: Iterator[Mistake]) -> Iterator[Mistake]:
@@ -54,12 +71,15 @@ def _packed(product: Product, shop: Shop, channels: dict[str, Channel]) -> Itera
 
 
 def _prices(product: Product, shop: Shop, channels: dict[str, Channel], around: Around) -> Iterator[Mistake]:
-    if not any(getattr(product.prices, key) is not None for key in _PRICE_KEYS):
+    if not product.list_prices and not any(getattr(product.prices, key) is not None for key in _PRICE_KEYS):
         return
-    own = Layer(("prices",), product.prices)
-    for channel in channels.values():
+    for name, channel in channels.items():
         currency = around.sells_in(channel)
         if currency is not None:
+            listed = product.list_prices.get(name)
+            if listed is not None and (finer := finer_than_minor(listed, currency)):
+                yield Mistake(("list_prices", name), finer, "write a multiple of it")
+            own = Layer(("prices",), product.prices if listed is None else replace(product.prices, list_price=None))
             rules = PriceRules((Layer((), shop.prices), Layer((), channel.prices, one_channel=True), own), currency)
             yield from (mistake for layer, mistake in rules.mistakes() if layer is own)
 

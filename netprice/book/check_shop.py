@@ -13,7 +13,7 @@ from netprice.book.mistakes import Mistake, Path, lacking, nearest
 from netprice.book.shop import Channel, Delivery, Discount, Machine, Shipping, Shop
 from netprice.money import show_exact
 
-_BUILT_UP = tuple(each.name for each in fields(Machine) if each.name != "rate")
+_BUILT_UP = tuple(each.name for each in fields(Machine) if each.name not in ("rate", "hours_per_month"))
 # For each policy the keys it must have and the ones it may have.
 _POLICIES: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "free": ((), ()),

@@ -26,7 +26,7 @@ def keys_of(model: type) -> Mapping[str, Key]:
 
     >>> from netprice.book.shop import Labour
     >>> list(keys_of(Labour)), keys_of(Labour)["rate"].required
-    (['rate'], True)
+    (['rate', 'hours_per_month'], True)
     """
     hints = get_type_hints(model, include_extras=True)
     return {

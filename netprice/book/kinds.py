@@ -18,9 +18,11 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
+from netprice.book.ranges import ranged, ranged_measure
 from netprice.errors import QuantityError
 from netprice.money import exact, minor_digits, parse_number
 from netprice.quantity import DIMENSIONS, Measure, read_measure, read_purchase, read_quantity, read_ratio, read_share
+from netprice.spread import is_range, read_range
 
 if TYPE_CHECKING:
     from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
@@ -28,15 +30,21 @@ if TYPE_CHECKING:
 
 JsonSchema = dict[str, Any]
 _MOST_TEXT = 200
+_MOST_ORDERS = 1_000_000
 _ENDING = re.compile(r"\d{1,6}(\.\d{1,6})?|\.\d{1,6}", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Kind:
-    """How a value is read: `read(value, currency)` returns it or raises `QuantityError`; `schema` describes it."""
+    """How a value is read: `read(value, currency)` returns it or raises `QuantityError`; `schema` describes it.
+
+    `measures` says what a number measures, so that it can be shown and changed in a unit: a dimension of `quantity.py`,
+    or "share", "plain", "charged" (money of the channel), "measure", "purchase"; "" for what is no number in doubt.
+    """
 
     read: Callable[[Any, str], Any]
     schema: JsonSchema
+    measures: str = ""
 
     def __get_pydantic_core_schema__(self, source: object, handler: GetCoreSchemaHandler) -> CoreSchema:
         """Tell pydantic to read the value with `read`; the currency comes from the validation context."""
@@ -120,6 +128,13 @@ def _read_above_zero(value: Any, currency: str) -> Fraction:
 def _read_whole(value: Any, currency: str) -> int:  # noqa: ARG001
     if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= 1000:
         raise QuantityError(f"expected a whole number from 1 (got {shown(value)})", "write a number such as 3")
+    return value
+
+
+def _read_orders(value: Any, currency: str) -> int:  # noqa: ARG001
+    if not isinstance(value, int) or isinstance(value, bool) or not 0 <= value <= _MOST_ORDERS:
+        what = f"expected a whole number of orders (got {shown(value)})"
+        raise QuantityError(what, f"write a number from 0 to {_MOST_ORDERS}")
     return value
 
 
@@ -241,6 +256,19 @@ def read_name(value: Any, currency: str = "") -> str:  # noqa: ARG001
     return unicodedata.normalize("NFC", text)
 
 
+def _money_in_range(part: str, currency: str) -> Fraction:
+    """Read a number of a range, which may stand without its currency."""
+    return _read_money(part, currency) if any(mark.isalpha() for mark in part) else _read_plain(part, currency)
+
+
+def _read_purchase_or_range(value: Any, currency: str) -> Purchase:
+    if not isinstance(value, str) or not is_range(value):
+        return _read_purchase(value, currency)
+    price, slash, stuff = value.rpartition("/") if "/" in value.replace("+/-", "") else (value, "", "")
+    spread = read_range(price, lambda part: _money_in_range(part, currency))
+    return Purchase(spread, _read_purchase(f"1 {currency} / {stuff}", currency).brings if slash else None)
+
+
 def _number(**more: object) -> JsonSchema:
     return {"anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}], **more}
 
@@ -249,26 +277,44 @@ def _string(*examples: str, **more: object) -> JsonSchema:
     return {"type": "string", "examples": list(examples), **more}
 
 
-_PERCENT = r"^\s*\d+(\.\d+)?\s*%\s*$"
-_SHARE = r"^\s*\d+(\.\d+)?\s*(%|/\s*\d+)\s*$"
+_RANGE = r"(\s*(\.\.|±|\+-|\+/-)\s*\d+(\.\d+)?){0,2}"
+_PERCENT = rf"^\s*\d+(\.\d+)?{_RANGE}\s*%\s*$"
+_SHARE = rf"^\s*\d+(\.\d+)?{_RANGE}\s*(%|/\s*\d+)\s*$"
 
-Money = Annotated[Fraction, Kind(_read_money, _number(examples=[31.5, "31.50 USD"]))]
-Charged = Annotated[Fraction, Kind(_read_charged, {"type": "number", "minimum": 0, "examples": [5.5]})]
-Plain = Annotated[Fraction, Kind(_read_plain, _number(examples=[1.25, "1/3"]))]
-AboveZero = Annotated[Fraction, Kind(_read_above_zero, _number(examples=[1]))]
-Whole = Annotated[int, Kind(_read_whole, {"type": "integer", "minimum": 1, "maximum": 1000})]
+Money = Annotated[
+    Fraction, Kind(ranged(_read_money, _money_in_range), _number(examples=[31.5, "31.50 USD", "28..35 USD"]), "money")
+]
+Charged = Annotated[Fraction, Kind(_read_charged, {"type": "number", "minimum": 0, "examples": [5.5]}, "charged")]
+Plain = Annotated[Fraction, Kind(ranged(_read_plain), _number(examples=[1.25, "1/3"]), "plain")]
+AboveZero = Annotated[Fraction, Kind(ranged(_read_above_zero), _number(examples=[1]), "plain")]
+Whole = Annotated[int, Kind(_read_whole, {"type": "integer", "minimum": 1, "maximum": 1000}, "whole")]
+Orders = Annotated[int, Kind(_read_orders, {"type": "integer", "minimum": 0, "maximum": _MOST_ORDERS})]
 YesNo = Annotated[bool, Kind(_read_yes_no, {"type": "boolean"})]
-Percent = Annotated[Fraction, Kind(_percent_reader(most=1), _string("6.5 %", pattern=_PERCENT))]
-Markup = Annotated[Fraction, Kind(_percent_reader(most=None), _string("120 %", pattern=_PERCENT))]
-Share = Annotated[Fraction, Kind(_percent_reader(most=1), _string("45 %", "1/3", pattern=_SHARE))]
-Hours = Annotated[Fraction, Kind(_quantity_reader("time"), _string("45 min", "1.5 hour"))]
-Millimetres = Annotated[Fraction, Kind(_quantity_reader("length"), _string("12 in", "30 cm"))]
-Grams = Annotated[Fraction, Kind(_quantity_reader("mass"), _string("0.95 kg", "2 lb"))]
-Kilowatts = Annotated[Fraction, Kind(_quantity_reader("power"), _string("6.5 kW"))]
-MoneyPerHour = Annotated[Fraction, Kind(_quantity_reader("money per time"), _string("24 USD/hour"))]
-MoneyPerKwh = Annotated[Fraction, Kind(_quantity_reader("money per energy"), _string("0.31 USD/kWh"))]
-Quantity = Annotated[Measure, Kind(_read_measure, _string("0.95 kg", "40 cm", "3 pieces"))]
-PurchasePrice = Annotated[Purchase, Kind(_read_purchase, _number(examples=["31.50 USD / 12.5 kg", 3.6]))]
+Percent = Annotated[
+    Fraction, Kind(ranged(_percent_reader(most=1)), _string("6.5 %", "5..8 %", pattern=_PERCENT), "share")
+]
+Markup = Annotated[
+    Fraction, Kind(ranged(_percent_reader(most=None)), _string("120 %", "5..8 %", pattern=_PERCENT), "share")
+]
+Share = Annotated[
+    Fraction, Kind(ranged(_percent_reader(most=1)), _string("45 %", "1/3", "2..5 %", pattern=_SHARE), "share")
+]
+
+
+def _in_units(dimension: str, *examples: str) -> Kind:
+    return Kind(ranged(_quantity_reader(dimension)), _string(*examples), dimension)
+
+
+Hours = Annotated[Fraction, _in_units("time", "45 min", "1.5 hour", "35..50 min", "35..40..50 min", "40 +- 4 min")]
+Millimetres = Annotated[Fraction, _in_units("length", "12 in", "30 cm")]
+Grams = Annotated[Fraction, _in_units("mass", "0.95 kg", "2 lb")]
+Kilowatts = Annotated[Fraction, _in_units("power", "6.5 kW")]
+MoneyPerHour = Annotated[Fraction, _in_units("money per time", "24 USD/hour")]
+MoneyPerKwh = Annotated[Fraction, _in_units("money per energy", "0.31 USD/kWh")]
+Quantity = Annotated[Measure, Kind(ranged_measure(_read_measure), _string("0.95 kg", "40 cm", "3 pieces"), "measure")]
+PurchasePrice = Annotated[
+    Purchase, Kind(_read_purchase_or_range, _number(examples=["31.50 USD / 12.5 kg", 3.6]), "purchase")
+]
 PriceEnding = Annotated[Ending, Kind(_read_ending, _string(".95", ".00", "80", pattern=r"^\d*(\.\d+)?$"))]
 TargetText = Annotated[Target, Kind(read_target, _string("margin 30 %", "break-even"))]
 Currency = Annotated[str, Kind(_read_currency, _string("USD", "EUR", pattern="^[A-Z]{3}$"))]

@@ -42,6 +42,7 @@ _SHOP: Final = {
     ("Shop", "set_asides"): "Percents of net sales that are laid by: reserves, or overhead taken on sales.",
     ("Shop", "channels"): "The places where the shop sells, by name.",
     ("Labour", "rate"): "What an hour of this work is paid, such as '24 USD/hour'.",
+    ("Labour", "hours_per_month"): "The hours of it that there are in a month, such as '120 hours'; no end if unsaid.",
     ("Machine", "rate"): "What an hour costs, if it is known; otherwise it is built up from the other keys.",
     ("Machine", "purchase_price"): "What the machine cost.",
     ("Machine", "resale_value"): "What it will still be worth when it goes.",
@@ -53,6 +54,7 @@ _SHOP: Final = {
     ("Machine", "upkeep"): "Repairs and spare parts, for each hour that it runs.",
     ("Machine", "attended"): "The share of its time that somebody stands by.",
     ("Machine", "attended_by"): "Whose hour that is: a name under labour.",
+    ("Machine", "hours_per_month"): "The hours that it can run in a month, such as '70 hours'; no end if unsaid.",
     (
         "Stock",
         "price",
@@ -137,7 +139,14 @@ _PRODUCT: Final = {
     ("Product", "returns"): f"Returns. {_PRODUCT_OWN}",
     ("Product", "breakage"): f"Breakage and loss. {_PRODUCT_OWN}",
     ("Product", "prices"): f"Which list prices are allowed. {_PRODUCT_OWN}",
+    (
+        "Product",
+        "list_prices",
+    ): "The list prices in use by channel, each in its currency, where one is not prices.list_price.",
     ("Product", "channels"): "The channels that it is sold on; all of them if unsaid.",
+    ("Product", "demand"): "How many orders a month each channel could sell, by the channel's name.",
+    ("Demand", "most"): "The most orders that could be sold there in a month.",
+    ("Demand", "at_least"): "The orders that are promised there every month, whatever they leave.",
     ("Batch", "units_started"): "The units that a batch starts.",
     ("Batch", "good_share"): "The share of the units started that turns out good.",
     ("Batch", "scrap_value"): "What the rejects of a whole batch bring in.",
@@ -195,7 +204,7 @@ _PRODUCT: Final = {
     ("Prices", "endings"): "The last digits that a list price may have, such as '.95' or '80'.",
     ("Prices", "lowest"): "The lowest list price allowed.",
     ("Prices", "highest"): "The highest list price allowed.",
-    ("Prices", "list_price"): "The list price in use today.",
+    ("Prices", "list_price"): "The list price in use today; a product's list_prices go before it.",
 }
 
 _FEES: Final = {

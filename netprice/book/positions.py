@@ -1,4 +1,4 @@
-"""The line of a key in a TOML text, found with tree-sitter; only used once there is something wrong to point at.
+"""Where a key stands in a TOML text, found with tree-sitter: only used to point at a mistake or to change a value.
 
     >>> lines = Positions('''
     ... [channels.fair]
@@ -29,11 +29,15 @@ _KEYS = ("bare_key", "quoted_key", "dotted_key")
 
 
 @dataclass(slots=True)
-class _Spot:
+class Spot:
     """Where one key, table or place in a list stands, and what is inside it."""
 
     line: int
-    inside: dict[str | int, _Spot] = field(default_factory=dict)
+    inside: dict[str | int, Spot] = field(default_factory=dict)
+    node: Node | None = None
+    """Its value, or the table with its header and all below it; None for a table that only other names imply."""
+    dotted: tuple[Node, int] | None = None
+    """The last pair whose dotted key leads through it, and how many names of that key lead here."""
     declared: bool = False
     """Whether a header of its own has named it: that line is better than the first one that mentions it."""
     tables: bool = False
@@ -53,18 +57,27 @@ class Positions:
         language = tree_sitter.Language(tree_sitter_toml.language())
         # A lone surrogate cannot be in a text that was decoded, so this never fails.
         tree = tree_sitter.Parser(language).parse(text.encode())
-        self._root = _Spot(1)
+        self._root = Spot(1, node=tree.root_node)
         self._read(tree.root_node)
 
     def line(self, path: Path) -> int:
         """Return the line of the key, or of the nearest table around it that the text has; lines count from 1."""
+        return self._nearest(path)[0].line
+
+    def spot(self, path: Path) -> Spot | None:
+        """Return where the key stands; None if the text has it not."""
+        spot, depth = self._nearest(path)
+        return spot if depth == len(path) else None
+
+    def _nearest(self, path: Path) -> tuple[Spot, int]:
+        """Return the last spot on the way to a key, and how many parts of the path lead there."""
         spot = self._root
-        for part in path:
-            found = spot.inside.get(_composed(part) if isinstance(part, str) else part)
+        for depth, part in enumerate(path):
+            found = spot.inside.get(composed(part) if isinstance(part, str) else part)
             if found is None:
-                break
+                return spot, depth
             spot = found
-        return spot.line
+        return spot, len(path)
 
     def _read(self, document: Node) -> None:
         for node in document.named_children:
@@ -78,37 +91,41 @@ class Positions:
     def _table(self, node: Node) -> None:
         header, *pairs = [child for child in node.named_children if child.type != "comment"]
         line = header.start_point[0] + 1
-        *outer, last = _names(header)
+        *outer, last = names_of(header)
         spot = self._root
         for name in outer:
-            spot = _last_table(spot.inside.setdefault(name, _Spot(line)))
-        spot = spot.inside.setdefault(last, _Spot(line))
+            spot = _last_table(spot.inside.setdefault(name, Spot(line)))
+        spot = spot.inside.setdefault(last, Spot(line))
         if node.type == "table_array_element":
             spot.tables = True
-            spot = spot.inside.setdefault(len(spot.inside), _Spot(line))
+            spot = spot.inside.setdefault(len(spot.inside), Spot(line))
         elif not spot.declared:
             spot.line, spot.declared = line, True
+        spot.node = node
         for pair in pairs:
             if pair.type == "pair":
                 _pair(spot, pair)
 
 
-def _last_table(spot: _Spot) -> _Spot:
+def _last_table(spot: Spot) -> Spot:
     return spot.inside[len(spot.inside) - 1] if spot.tables else spot
 
 
-def _pair(table: _Spot, pair: Node) -> None:
+def _pair(table: Spot, pair: Node) -> None:
     parts = [child for child in pair.named_children if child.type != "comment"]
     if len(parts) < 2 or parts[0].type not in _KEYS:
         return
     line = parts[0].start_point[0] + 1
     spot = table
-    for name in _names(parts[0]):
-        spot = spot.inside.setdefault(name, _Spot(line))
-    _value(spot, parts[1])
+    *outer, last = names_of(parts[0])
+    for depth, name in enumerate(outer, 1):
+        spot = spot.inside.setdefault(name, Spot(line))
+        spot.dotted = (pair, depth)
+    _value(spot.inside.setdefault(last, Spot(line)), parts[1])
 
 
-def _value(spot: _Spot, node: Node) -> None:
+def _value(spot: Spot, node: Node) -> None:
+    spot.node = node
     if node.type == "inline_table":
         for child in node.named_children:
             if child.type == "pair":
@@ -116,10 +133,10 @@ def _value(spot: _Spot, node: Node) -> None:
     elif node.type == "array":
         values = [child for child in node.named_children if child.type != "comment"]
         for place, child in enumerate(values):
-            _value(spot.inside.setdefault(place, _Spot(child.start_point[0] + 1)), child)
+            _value(spot.inside.setdefault(place, Spot(child.start_point[0] + 1)), child)
 
 
-def _names(key: Node) -> Iterator[str]:
+def names_of(key: Node) -> Iterator[str]:
     """Give the names of a key, `a."b c".d` as a, b c, d."""
     parts, rest = [], [key]
     while rest:
@@ -129,7 +146,7 @@ def _names(key: Node) -> Iterator[str]:
         else:
             parts.append(node)
     for node in reversed(parts):
-        yield _composed(_name(node))
+        yield composed(_name(node))
 
 
 def _name(node: Node) -> str:
@@ -142,5 +159,6 @@ def _name(node: Node) -> str:
         return text
 
 
-def _composed(name: str) -> str:
+def composed(name: str) -> str:
+    """Return a name in Unicode's composed form, as the reader keeps it."""
     return name if name.isascii() else unicodedata.normalize("NFC", name)

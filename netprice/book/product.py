@@ -14,6 +14,7 @@ from netprice.book.kinds import (
     Money,
     MoneyPerHour,
     Name,
+    Orders,
     Plain,
     PriceEnding,
     PurchasePrice,
@@ -189,6 +190,16 @@ class Prices:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Demand:
+    """How many orders a month one channel could sell at most, and how many are promised at least."""
+
+    __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
+
+    most: Orders | None = None
+    at_least: Orders = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Product:
     """One product: its batch, its cost lines by kind and name, its parcel, and where it differs from the shop."""
 
@@ -210,4 +221,6 @@ class Product:
     returns: Returns = field(default_factory=Returns)
     breakage: Breakage = field(default_factory=Breakage)
     prices: Prices = field(default_factory=Prices)
+    list_prices: dict[Name, Charged] = field(default_factory=dict)
     channels: tuple[Name, ...] | None = None
+    demand: dict[Name, Demand] = field(default_factory=dict)

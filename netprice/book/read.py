@@ -45,5 +45,6 @@ def read_book(folder: Path) -> LoadResult:
         products=pages.models("product"),
         fee_profiles=pages.models("fee-profile"),
         rate_cards=pages.models("rate-card"),
+        written={(source.kind, source.name): source.table or {} for source in pages.found.sources},
     )
     return LoadResult(book, ())

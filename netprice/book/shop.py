@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Literal
+from typing import Any, Literal
 
 from netprice.book.fee_profile import FeeProfile
 from netprice.book.kinds import (
@@ -30,16 +30,17 @@ from netprice.book.rate_card import RateCard
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Labour:
-    """What an hour of one kind of work is paid."""
+    """What an hour of one kind of work is paid, and how many of them there are in a month."""
 
     __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
 
     rate: MoneyPerHour
+    hours_per_month: Hours | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Machine:
-    """What an hour of one machine costs: a rate that is given, or one built up from what the machine takes."""
+    """What an hour of one machine costs, given or built up from what it takes; and its hours in a month."""
 
     __pydantic_config__ = {"extra": "forbid"}  # noqa: RUF012
 
@@ -54,6 +55,7 @@ class Machine:
     upkeep: MoneyPerHour | None = None
     attended: Share | None = None
     attended_by: Name | None = None
+    hours_per_month: Hours | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,3 +209,5 @@ class Book:
     products: Mapping[str, Product]
     fee_profiles: Mapping[str, FeeProfile]
     rate_cards: Mapping[str, RateCard]
+    written: Mapping[tuple[str, str], Mapping[str, Any]] = field(default_factory=dict)
+    """The tables as they stand in the files, by kind and name: in which unit a number was written."""

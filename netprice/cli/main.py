@@ -12,7 +12,21 @@ from typing import Annotated, Final, NoReturn
 
 import typer
 
-from netprice.cli import check, free_shipping, init, ledger, parcel, solve
+from netprice.cli import (
+    capacity,
+    check,
+    compare,
+    discount,
+    free_shipping,
+    giveaway,
+    init,
+    ledger,
+    parcel,
+    refund,
+    reprice,
+    sensitivity,
+    solve,
+)
 from netprice.errors import NetpriceError
 
 CTRL_C: Final = 130
@@ -32,8 +46,15 @@ app.command("init")(init.init)
 app.command("check")(check.check)
 app.command("solve")(solve.solve)
 app.command("ledger")(ledger.ledger)
+app.command("compare")(compare.compare)
 app.command("parcel")(parcel.parcel)
+app.command("sensitivity")(sensitivity.sensitivity)
+app.command("reprice")(reprice.reprice)
+app.command("discount")(discount.discount)
 app.command("free-shipping")(free_shipping.free_shipping)
+app.command("capacity")(capacity.capacity)
+app.command("giveaway")(giveaway.giveaway)
+app.command("refund")(refund.refund)
 
 
 def _show_version(wanted: bool) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
@@ -33,18 +33,53 @@ def solve(  # noqa: PLR0913, PLR0917  # a command has as many parameters as opti
     discount: DiscountOption = None,
     on: DayOption = None,
     brief: Annotated[bool, typer.Option("--brief", help="Only the answers, without the ledgers.")] = False,
+    price: Annotated[
+        Optional[str],  # noqa: UP045
+        typer.Option(
+            "--price", metavar="P", help="With --unknown: the list price that stands. Default: the one in use."
+        ),
+    ] = None,
+    unknown: Annotated[
+        Optional[str],  # noqa: UP045
+        typer.Option(
+            "--unknown", metavar="PATH", help="Look for an input instead of the price, such as labour.throwing.time."
+        ),
+    ] = None,
+    step: Annotated[
+        Optional[str],  # noqa: UP045
+        typer.Option("--step", metavar="STEP", help="With --unknown: in which steps, such as '30 s' or 0.5."),
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Find the list price that leaves your target after every deduction, on each selling channel."""
     from netprice.answer.opened import pairs
     from netprice.answer.shop import open_shop
     from netprice.answer.spoken import read_day
+    from netprice.errors import QuestionError
     from netprice.show.json import document, solution_json
     from netprice.show.text import solve_text
+    from netprice.show.unknown import unknown_json, unknown_text
 
     day = read_day(on)
     opened = open_shop(shop)
     case: Case | None = "worst" if worst else None
+    if unknown is not None:
+        reached = [
+            opened.unknown(
+                product, channel=name, name=unknown, price=price, step=step, target=target, case=case,
+                quantity=quantity, discount=discount, on=day,
+            )
+            for product, name in pairs(opened, products, channel or ())
+        ]  # fmt: skip
+        if as_json:
+            typer.echo(document("solve", on=day.isoformat(), results=[unknown_json(each) for each in reached]))
+        else:
+            typer.echo("\n\n".join(unknown_text(each, width=columns()) for each in reached))
+        if any(not each.holds for each in reached):
+            raise typer.Exit(1)
+        return
+    if price is not None or step is not None:
+        raise QuestionError("--price and --step go with --unknown; 'netprice ledger' works out an order at a price")
     solutions = [
         opened.solve(product, channel=name, target=target, case=case, quantity=quantity, discount=discount, on=day)
         for product, name in pairs(opened, products, channel or ())

@@ -12,12 +12,12 @@ from netprice.book.product import Product
 from netprice.book.route import Route, route_of
 from netprice.book.shelf import packings_of
 from netprice.book.shop import Book, Channel, Delivery
-from netprice.ledger.arithmetic import EXACT
+from netprice.ledger.arithmetic import EXACT, Arithmetic
 from netprice.ledger.cost import CostLine, packing_lines
 from netprice.ledger.freight import Quote, Refusal, Weighed, label, quote, weigh, worth_having
 from netprice.ledger.packing import Box, Way, boxes_of, cheapest_way, every_way, way_name
 from netprice.ledger.terms import PackingTerms, ZoneTerms
-from netprice.money import Rounding, minor_digits, round_to_whole
+from netprice.money import Rounding, minor_digits
 
 # Where insurance makes the cheapest way a matter of the price, so many ways are weighed against each other.
 MOST_WAYS: Final = 300
@@ -54,8 +54,11 @@ class Carried(NamedTuple):
     unreached: tuple[str, ...]
 
 
-def carry(book: Book, order: Order) -> Carried:
-    """Offer the order to every rate card, zone by zone, packed in the cheapest way."""
+def carry(book: Book, order: Order, m: Arithmetic = EXACT) -> Carried:
+    """Offer the order to every rate card, zone by zone, packed in the cheapest way.
+
+    Where what packing costs stands for many values at once, all ways to pack are kept, and the order's rules choose.
+    """
     shop, route = book.shop, route_of(book.shop, order.channel)
     delivery = route.delivery
     product, packings = order.product, {} if delivery.handed_over else packings_of(order.product, shop.boxes)
@@ -71,7 +74,7 @@ def carry(book: Book, order: Order) -> Carried:
             answers = [[quote(card, zone, residential=at_home, worth=worth) for card, worth in w] for w in weighed]
             ways = _sent_by_cards(book, order, boxes, packing, answers)
         else:
-            answers, ways = [], [_sent_flat(book, order, delivery, boxes, packing)]
+            answers, ways = [], _sent_flat(book, order, delivery, boxes, packing, m)
         if ways:
             zones.append(ZoneTerms(name=zone, share=share, packing=ways[0], others=tuple(ways[1:])))
         elif share:
@@ -90,21 +93,34 @@ def _weighed(book: Book, order: Order, route: Route, box: Box) -> list[tuple[Wei
     return weighed
 
 
-def _sent_flat(
-    book: Book, order: Order, delivery: Delivery, boxes: Sequence[Box], packing: Sequence[tuple[CostLine, ...]]
-) -> PackingTerms:
+def _sent_flat(  # what an order is sent with
+    book: Book,
+    order: Order,
+    delivery: Delivery,
+    boxes: Sequence[Box],
+    packing: Sequence[tuple[CostLine, ...]],
+    m: Arithmetic,
+) -> list[PackingTerms]:
     """Return the order packed in the cheapest way, with one flat label for all of it."""
     scale = 10 ** minor_digits(book.shop.currency)
     flat = Quote(
         service="flat",
-        rate=round_to_whole((delivery.label_cost or ZERO) * scale, order.rounding),
+        rate=m.rounded((delivery.label_cost or ZERO) * scale, order.rounding),
         surcharges=(),
         fuel=0,
         cover=None,
         worth=order.worth(book.shop.currency),
     )
-    way = cheapest_way(boxes, order.quantity, [_cost(lines) for lines in packing]) or ()
-    return _terms(book, order, boxes, way, packing)._replace(parcels=((Fraction(1), (flat,)),))
+    if _settled(packing):
+        ways = [cheapest_way(boxes, order.quantity, [_cost(lines) for lines in packing]) or ()]
+    else:
+        ways = every_way(boxes, order.quantity, [True] * len(boxes), MOST_WAYS) or [()]
+    return [_terms(book, order, boxes, way, packing)._replace(parcels=((Fraction(1), (flat,)),)) for way in ways]
+
+
+def _settled(packing: Sequence[tuple[CostLine, ...]]) -> bool:
+    """Whether what packing costs is known; otherwise it stands for many values at once."""
+    return all(isinstance(_cost(lines), (int, Fraction)) for lines in packing)
 
 
 def _sent_by_cards(
@@ -117,16 +133,20 @@ def _sent_by_cards(
     """Return the cheapest way to pack and send the order, or all that may be the cheapest at some price."""
     quotes = [worth_having([each for each in answer if isinstance(each, Quote)]) for answer in answers]
     worth = order.worth_of_one(book.shop.currency)
-    if not any(offer.depends_on_price for offered in quotes for offer in offered):
+    settled = _settled(packing) and isinstance(worth, (int, Fraction))
+    if settled and not any(offer.depends_on_price for offered in quotes for offer in offered):
         way = cheapest_way(boxes, order.quantity, _costs_at(ZERO, order.quantity, boxes, quotes, packing, worth))
         return [] if way is None else [_terms(book, order, boxes, way, packing, quotes)]
     ways = every_way(boxes, order.quantity, [bool(offered) for offered in quotes], MOST_WAYS)
-    if len(ways) >= MOST_WAYS or not ways:  # then those are among them that are the cheapest at some typical prices
+    if settled and (
+        len(ways) >= MOST_WAYS or not ways
+    ):  # then those are among them that are the cheapest at some typical prices
         for goods in _TYPICAL_GOODS:
             costs = _costs_at(goods * worth, order.quantity, boxes, quotes, packing, worth)
             way = cheapest_way(boxes, order.quantity, costs)
             ways += [way] if way is not None and way not in ways else []
-    return _worth_packing([_terms(book, order, boxes, way, packing, quotes) for way in ways])
+    terms = [_terms(book, order, boxes, way, packing, quotes) for way in ways]
+    return _worth_packing(terms) if settled else terms
 
 
 def _costs_at(

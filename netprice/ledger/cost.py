@@ -5,21 +5,27 @@ Section 2 of the money model. Everything is in whole units of the shop's currenc
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from fractions import Fraction
 from typing import Literal, NamedTuple
 
 from netprice.book.product import Overhead, Packing, PaidPer, Product
 from netprice.book.shop import Labour, Machine, Shop, Stock
+from netprice.ledger.arithmetic import Number
 from netprice.money import show_exact
-from netprice.quantity import show_measure
+from netprice.quantity import Measure, show_measure
 
 LineKind = Literal["material", "machine", "labour", "bought", "scrap", "overhead", "packing"]
 ZERO = Fraction(0)
+# How a number is shown that stands for many values at once: nobody reads it then.
+_MANY_VALUES = "…"
 
 
 class CostLine(NamedTuple):
-    """One line of the stack: its share of one good unit (or of the order, if paid per order) in money and hours."""
+    """One line of the stack: its share of one good unit (or of the order, if paid per order) in money and hours.
+
+    `machine` and `work` say whose hours they are, by the names that the shop has for them.
+    """
 
     name: str
     kind: LineKind
@@ -28,6 +34,8 @@ class CostLine(NamedTuple):
     machine_hours: Fraction = ZERO
     labour_hours: Fraction = ZERO
     how: str = ""
+    machine: str = ""
+    work: str = ""
 
     @property
     def per_order(self) -> bool:
@@ -103,7 +111,8 @@ def packing_lines(product: Product, shop: Shop, name: str, packing: Packing) -> 
         rate = labour_rate(shop, packing.paid_as or "packing")
         how = f"{_hours(packing.time)} at {_money(rate)} an hour"
         work = f"packing: {name}, work"
-        lines.append(CostLine(work, "packing", "order", rate * packing.time, labour_hours=packing.time, how=how))
+        line = CostLine(work, "packing", "order", rate * packing.time, labour_hours=packing.time, how=how)
+        lines.append(line._replace(work=_in_shop(packing.paid_as or "packing", shop.labour)))
     return (*lines, *_overhead_lines(product, shop, tuple(lines), monthly=False))
 
 
@@ -170,7 +179,7 @@ def _material_lines(product: Product, shelf: Mapping[str, Stock]) -> Iterable[Co
             used = material.quantity.amount if material.quantity else ZERO
             brings = purchase.brings.amount if purchase.brings else Fraction(1)
             amount = paid / brings * used * (1 + (waste or ZERO))
-            how = f"{show_measure(material.quantity)} at {_money(paid)} for {show_measure(purchase.brings)}"
+            how = f"{_measure(material.quantity)} at {_money(paid)} for {_measure(purchase.brings)}"
             how += f", {_percent(waste)} waste" if waste else ""
         yield _line(product, name, "material", material.per, amount, how=how)
 
@@ -183,6 +192,9 @@ def _machine_lines(product: Product, shop: Shop) -> Iterable[CostLine]:
         yield _line(
             product, name, "machine", line.per, rate * line.time, how=f"{_hours(line.time)} at {_money(rate)} an hour",
             machine_hours=line.time, labour_hours=attended * line.time,
+        )._replace(
+            machine=_in_shop(line.machine or name, shop.machines),
+            work=(machine.attended_by or "default") if machine and attended else "",
         )  # fmt: skip
 
 
@@ -192,7 +204,12 @@ def _labour_lines(product: Product, shop: Shop) -> Iterable[CostLine]:
         yield _line(
             product, name, "labour", line.per, rate * line.time, how=f"{_hours(line.time)} at {_money(rate)} an hour",
             labour_hours=line.time,
-        )  # fmt: skip
+        )._replace(work=_in_shop(line.paid_as or name, shop.labour))  # fmt: skip
+
+
+def _in_shop(name: str, known: Container[str]) -> str:
+    """Return whose hour it is: that of the name, or of the default one that stands in for names the shop has not."""
+    return "default" if name not in known and "default" in known else name
 
 
 def labour_rate(shop: Shop, name: str) -> Fraction:
@@ -236,15 +253,21 @@ def _percent(share: Fraction) -> str:
     return f"{_plain(share * 100)} %"
 
 
-def _plain(number: Fraction) -> str:
-    return show_exact(number, 4)
+def _plain(number: Number) -> str:
+    return show_exact(number, 4) if isinstance(number, (int, Fraction)) else _MANY_VALUES
 
 
 def _money(amount: Fraction) -> str:
     """Show an amount of the shop's currency as it was written: at least two digits where it has any."""
-    text = show_exact(amount, 4)
+    text = _plain(amount)
     return f"{text}0" if text.partition(".")[2].isdigit() and len(text.partition(".")[2]) == 1 else text
 
 
-def _hours(time: Fraction) -> str:
+def _measure(measure: Measure | None) -> str:
+    return show_measure(measure) if measure is None or isinstance(measure.amount, (int, Fraction)) else _MANY_VALUES
+
+
+def _hours(time: Number) -> str:
+    if not isinstance(time, (int, Fraction)):
+        return _MANY_VALUES
     return f"{_plain(time)} h" if time >= 1 else f"{_plain(time * 60)} min"

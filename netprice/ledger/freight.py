@@ -229,8 +229,8 @@ def worth_having(quotes: list[Quote]) -> tuple[Quote, ...]:
         for position, offer in enumerate(quotes)
         if not offer.depends_on_price
     ]
-    if not settled:
-        return tuple(quotes)
+    if not settled or not all(isinstance(offer.bare, (int, Fraction)) for offer in quotes):
+        return tuple(quotes)  # what a label costs may stand for many values at once
     place, cost = min(settled, key=lambda pair: (pair[1], pair[0]))
     return tuple(
         offer

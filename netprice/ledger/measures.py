@@ -40,11 +40,11 @@ def _over(profit: Fraction, divisor: Fraction | int) -> Fraction | None:
     return profit / divisor if divisor > 0 else None
 
 
-def machine_hours(terms: Terms) -> Fraction:
+def machine_hours(terms: Terms) -> Number:
     """Return the expected machine hours of an order, those of replacements included."""
     stack = terms.stack
     hours = terms.quantity * stack.machine_hours(per_order=False) + stack.machine_hours(per_order=True)
-    return Fraction(with_replacements(terms, hours))
+    return with_replacements(terms, hours)
 
 
 def labour_hours(ledger: OrderLedger) -> Fraction:

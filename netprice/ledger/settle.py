@@ -11,8 +11,9 @@ from fractions import Fraction
 from typing import NamedTuple, TypeVar
 
 from netprice.book.fee_profile import Fee, FeeProfile
-from netprice.book.product import Breakage, Product, Returns
+from netprice.book.product import Breakage, Returns
 from netprice.book.shop import Book, Channel, Discount, Shop
+from netprice.ledger.arithmetic import EXACT, Arithmetic
 from netprice.ledger.carry import Order, carry
 from netprice.ledger.cost import cost_stack
 from netprice.ledger.terms import (
@@ -26,7 +27,7 @@ from netprice.ledger.terms import (
     Terms,
     TierTerms,
 )
-from netprice.money import Rounding, minor_digits, round_to_whole
+from netprice.money import Rounding, minor_digits
 
 ZERO = Fraction(0)
 Part = TypeVar("Part", Returns, Breakage)
@@ -43,8 +44,11 @@ class Ask(NamedTuple):
     """Discounts after those that the channel gives anyway."""
 
 
-def settle(book: Book, ask: Ask) -> Terms:
-    """Return the terms of an order. The product and the channel must be in the book, which must have been checked."""
+def settle(book: Book, ask: Ask, m: Arithmetic = EXACT) -> Terms:
+    """Return the terms of an order. The product and the channel must be in the book, which must have been checked.
+
+    Where a number of the book stands for many values at once, `m` is the arithmetic that works on those.
+    """
     shop, product, channel = book.shop, book.products[ask.product], book.shop.channels[ask.channel]
     profile = book.fee_profiles.get(channel.fee_profile or "")
     currency = profile.currency if profile else shop.currency
@@ -53,7 +57,7 @@ def settle(book: Book, ask: Ask) -> Terms:
     worth = scale * (channel.exchange_rate or 1)
     quantity = ask.quantity or channel.quantity or 1
     stack = cost_stack(product, shop)
-    sent = carry(book, Order(product, channel, quantity, ask.on, currency, rounding))
+    sent = carry(book, Order(product, channel, quantity, ask.on, currency, rounding), m)
     return Terms(
         product=ask.product,
         channel=ask.channel,
@@ -66,18 +70,18 @@ def settle(book: Book, ask: Ask) -> Terms:
         goods_cost=quantity * stack.total(per_order=False) * worth,
         order_cost=stack.total(per_order=True) * worth,
         discounts=tuple(
-            DiscountTerms(percent=off.percent, amount=round_to_whole((off.amount or ZERO) * scale, rounding))
+            DiscountTerms(percent=off.percent, amount=m.rounded((off.amount or ZERO) * scale, rounding))
             for off in (*channel.discounts, *ask.discounts)
             if off.paid_by == "shop"
         ),
-        shipping=_shipping(channel, quantity, scale, rounding),
-        extras=_extras(channel, quantity, scale, rounding),
+        shipping=_shipping(channel, quantity, scale, rounding, m),
+        extras=_extras(channel, quantity, scale, rounding, m),
         tax=_tax(shop, channel, profile),
         fees=_fees(channel, profile, ask.on, scale),
         zones=sent.zones,
         refusals=sent.refusals,
         unreached=sent.unreached,
-        outcomes=_outcomes(shop, channel, product, worth, rounding),
+        outcomes=_outcomes(book, ask, worth, rounding, m),
         set_asides=tuple(
             SetAsideTerms(name=name, percent=laid_by.percent, is_overhead=laid_by.kind == "overhead")
             for name, laid_by in {**shop.set_asides, **channel.set_asides}.items()
@@ -98,23 +102,25 @@ def merged(most: Part, *others: Part) -> Part:
     return type(most)(**stated)
 
 
-def _shipping(channel: Channel, quantity: int, scale: Fraction, rounding: Rounding) -> ShippingTerms:
+def _shipping(channel: Channel, quantity: int, scale: Fraction, rounding: Rounding, m: Arithmetic) -> ShippingTerms:
     shipping = channel.shipping
     flat = (shipping.first or ZERO) + (quantity - 1) * (shipping.each_further or ZERO)
     return ShippingTerms(
         policy=shipping.policy,
-        flat=round_to_whole(flat * scale, rounding),
+        flat=m.rounded(flat * scale, rounding),
         threshold=(shipping.threshold or ZERO) * scale,
         handling=(shipping.handling or ZERO) * scale,
         share=shipping.share or ZERO,
     )
 
 
-def _extras(channel: Channel, quantity: int, scale: Fraction, rounding: Rounding) -> tuple[ExtraTerms, ...]:
+def _extras(
+    channel: Channel, quantity: int, scale: Fraction, rounding: Rounding, m: Arithmetic
+) -> tuple[ExtraTerms, ...]:
     extras = []
     for name, extra in channel.extras.items():
         times = quantity if extra.per == "unit" else 1
-        each = round_to_whole(extra.amount * scale, rounding)
+        each = m.rounded(extra.amount * scale, rounding)
         extras.append(ExtraTerms(name=name, charge=each * times, each=each, times=times, taxed=extra.taxed))
     return tuple(extras)
 
@@ -173,14 +179,15 @@ def _fee(fee: Fee, channel: Channel, scale: Fraction) -> FeeTerms:
     )
 
 
-def _outcomes(shop: Shop, channel: Channel, product: Product, worth: Fraction, rounding: Rounding) -> OutcomeTerms:
+def _outcomes(book: Book, ask: Ask, worth: Fraction, rounding: Rounding, m: Arithmetic) -> OutcomeTerms:
+    shop, product, channel = book.shop, book.products[ask.product], book.shop.channels[ask.channel]
     returns = merged(product.returns, channel.returns, shop.returns)
     breakage = merged(product.breakage, channel.breakage, shop.breakage)
     return_label = None
     if returns.label_cost is not None:
         # Charged in the shop's currency, so rounded there; conversion does not round.
         scale = 10 ** minor_digits(shop.currency)
-        return_label = Fraction(round_to_whole(returns.label_cost * scale, rounding), scale) * worth
+        return_label = m.rounded(returns.label_cost * scale, rounding) * Fraction(1, scale) * worth
     return OutcomeTerms(
         return_rate=returns.rate or ZERO,
         refund_shipping=bool(returns.refund_shipping),

@@ -147,7 +147,7 @@ class OutcomeTerms(NamedTuple):
     @property
     def may_refund(self) -> bool:
         """Whether any order ends in a refund."""
-        return self.return_rate > 0 or (self.damage_rate > 0 and not self.replaces)
+        return bool(self.return_rate) or (bool(self.damage_rate) and not self.replaces)
 
 
 class SetAsideTerms(NamedTuple):

@@ -9,7 +9,8 @@ from fractions import Fraction
 
 from netprice.answer.result import Ledger, Solution
 from netprice.ledger.explain import TAX_PASSED_ON
-from netprice.money import show_exact, show_money
+from netprice.money import show_money
+from netprice.show.words import target_words
 
 _NAME = 27
 _LEAST_HOW = 24
@@ -84,25 +85,19 @@ def answer_line(solution: Solution) -> str:
     where = f"{solution.product} on {solution.channel}"
     if solution.status == "met":
         price = f"list it at {solution.lowest_price} {solution.currency}{_of(solution.quantity, ' in orders')}"
-        return f"{where}: {price} for {_goal(solution)} (reaches {_reached(solution)})."
+        return f"{where}: {price} for {_wanted(solution)} (reaches {_reached(solution)})."
     if solution.status == "refused":
         return f"{where}: cannot be sold there; {solution.reason}."
     highest = f"{solution.highest_price} {solution.currency}"
-    return f"{where}: no price up to {highest} leaves {_goal(solution)}; {solution.reason}."
+    return f"{where}: no price up to {highest} leaves {_wanted(solution)}; {solution.reason}."
 
 
 def _of(quantity: int, words: str = "") -> str:
     return f"{words} of {quantity}" if quantity > 1 else ""
 
 
-def _goal(solution: Solution) -> str:
-    kind, amount = solution.target.kind, solution.target.amount
-    case = " in the worst case" if solution.case == "worst" else ""
-    if kind == "break-even":
-        return f"break-even{case}"
-    shown = f"{show_exact(amount * 100, 4)} %" if kind in _RATIOS else f"{show_exact(amount)} {solution.currency}"
-    per = {"machine-hour": " a machine hour", "labour-hour": " a labour hour", "profit": " profit a unit"}.get(kind, "")
-    return f"a {kind} of {shown}{case}" if kind in _RATIOS else f"{shown}{per}{case}"
+def _wanted(solution: Solution) -> str:
+    return target_words(solution.target, solution.case, solution.currency)
 
 
 def _reached(solution: Solution) -> str:
