@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from netprice.answer.ladder import Ladder
     from netprice.answer.refund import Refund, RefundWishes
     from netprice.answer.reprice import Repricing
+    from netprice.answer.risk import Risk
     from netprice.answer.sensitivity import Sensitivity
     from netprice.answer.unknown import Unknown
     from netprice.book.shop import Discount
@@ -99,6 +100,31 @@ class Decisions(Opened):
 
         asked = self.asked(product, channel, wishes)
         return sensitivity(self.book, asked, self.listed(asked, price), share_said(by, "the change"))
+
+    def risk(
+        self,
+        product: str,
+        *,
+        channel: str,
+        price: Number | None = None,
+        ranges: Mapping[str, str] | None = None,
+        chance: Number = "90 %",
+        draws: int = 16_384,
+        seed: int = 1,
+        **wishes: Unpack[Wishes],
+    ) -> Risk:
+        """Return how far a price can be relied on while inputs are in doubt, and the price that holds with a chance.
+
+        In doubt are inputs that the files have as ranges, and `ranges`: {"labour.throwing.time": "35..50 min"}. The
+        same `seed` gives the same answer. `price` is the one in use, else the one that solve gives.
+        """
+        from netprice.answer.draws import with_ranges
+        from netprice.answer.risk import risk
+
+        asked = self.asked(product, channel, wishes)
+        at = self.listed(asked, price)
+        book, ask = with_ranges(self.book, asked.ask, ranges or {})
+        return risk(book, asked._replace(ask=ask), at, chance=share_said(chance, "the chance"), draws=draws, seed=seed)
 
     def listed(self, asked: PriceAsk, price: Number | None) -> Fraction | int:
         """Return the list price to answer at, in minor units: the one asked about, in use, or that solve gives."""

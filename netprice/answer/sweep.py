@@ -80,7 +80,7 @@ class Sweeping:
 
     in_full = False
 
-    def __init__(self, cases: int) -> None:
+    def __init__(self, cases: int | tuple[int, ...]) -> None:
         self.doubtful: npt.NDArray[np.bool_] = np.zeros(cases, dtype=bool)
         """In which cases a comparison was too close to call: a tier, a threshold or a step may be the other one."""
         self.tied: npt.NDArray[np.bool_] = np.zeros(cases, dtype=bool)
@@ -143,7 +143,7 @@ _ROUNDED: Final[dict[Rounding, Callable[[Floats], Floats]]] = {
 }
 
 
-def surplus_of(goal: Goal, found: Bottom, cases: int) -> Floats:
+def surplus_of(goal: Goal, found: Bottom, cases: int | tuple[int, ...]) -> Floats:
     """Return by how much each case is above the goal, in minor units; minus infinity where there is no measure."""
     divisor = np.broadcast_to(floats(goal.divisor(found)), cases)
     surplus = np.broadcast_to(floats(goal.surplus(found)), cases)

@@ -24,6 +24,7 @@ from netprice.cli import (
     parcel,
     refund,
     reprice,
+    risk,
     sensitivity,
     solve,
 )
@@ -42,19 +43,20 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-app.command("init")(init.init)
-app.command("check")(check.check)
-app.command("solve")(solve.solve)
-app.command("ledger")(ledger.ledger)
-app.command("compare")(compare.compare)
-app.command("parcel")(parcel.parcel)
-app.command("sensitivity")(sensitivity.sensitivity)
-app.command("reprice")(reprice.reprice)
-app.command("discount")(discount.discount)
-app.command("free-shipping")(free_shipping.free_shipping)
-app.command("capacity")(capacity.capacity)
-app.command("giveaway")(giveaway.giveaway)
-app.command("refund")(refund.refund)
+app.command("init", short_help="Start a shop folder with a first product.")(init.init)
+app.command("check", short_help="Show every mistake in a shop's files at once.")(check.check)
+app.command("solve", short_help="The list price that leaves your target, per channel.")(solve.solve)
+app.command("ledger", short_help="Every line of an order at a price, down to the profit.")(ledger.ledger)
+app.command("compare", short_help="The selling channels side by side.")(compare.compare)
+app.command("giveaway", short_help="What giving some away costs, and what pays for it.")(giveaway.giveaway)
+app.command("refund", short_help="What a refund costs, and the returns a price bears.")(refund.refund)
+app.command("discount", short_help="How far a price can come down; ladders and bundles.")(discount.discount)
+app.command("free-shipping", short_help="What sending orders free takes.")(free_shipping.free_shipping)
+app.command("parcel", short_help="How an order travels, and what a smaller box saves.")(parcel.parcel)
+app.command("sensitivity", short_help="What moves the profit and the price most.")(sensitivity.sensitivity)
+app.command("risk", short_help="How far a price can be relied on, with inputs in doubt.")(risk.risk)
+app.command("capacity", short_help="The mix that leaves most from a month's hours.")(capacity.capacity)
+app.command("reprice", short_help="List prices that costs or fees have made wrong.")(reprice.reprice)
 
 
 def _show_version(wanted: bool) -> None:

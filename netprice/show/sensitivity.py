@@ -12,14 +12,17 @@ from netprice.money import show_exact, show_money
 from netprice.show.text import bullets, table, wrapped
 from netprice.show.words import target_words
 
-_NAME: Final = 25
+# How wide the names of inputs may be, and from which width of the terminal on the wider one fits.
+_NARROW: Final = 25
+_WIDE: Final = 48
+_WIDE_FROM: Final = 100
 _SHOWN: Final = 12
 
 
 def sensitivity_text(answer: Sensitivity, *, width: int, every: bool = False) -> str:
     """Return the largest effects first, then how far each input can go before an order loses money."""
     rows = answer.moved if every else answer.moved[:_SHOWN]
-    blocks = [wrapped(_head(answer), width), _effects(answer, rows)]
+    blocks = [wrapped(_head(answer), width), _effects(answer, rows, _NARROW if width < _WIDE_FROM else _WIDE)]
     far = [each for each in rows if each.break_even is not None]
     if far:
         blocks.append(_break_even(far))
@@ -40,17 +43,17 @@ def _head(answer: Sensitivity) -> str:
     )
 
 
-def _effects(answer: Sensitivity, rows: Sequence[Moved]) -> str:
+def _effects(answer: Sensitivity, rows: Sequence[Moved], column: int) -> str:
     by = show_exact(answer.by * 100)
     header = ("", "", f"-{by} %", f"+{by} %", f"-{by} %", f"+{by} %")
     second = ("input", "is", "profit", "profit", "price", "price")
-    body = [second, ("-" * _NAME, "", "", "", "", "")]
+    body: list[tuple[str, ...]] = []
     for each in rows:
-        name, *more = _in_lines(each.input.name)
+        name, *more = _in_lines(each.input.name, column)
         changes = (_change(answer, each.less), _change(answer, each.more))
         body.append((name, _value(each), *changes, _price(answer, each.less), _price(answer, each.more)))
         body += [(f"  {line}", "", "", "", "", "") for line in more]
-    return table(body[2:], [f"{top}\n{name}".strip("\n") for top, name in zip(header, second, strict=True)],
+    return table(body, [f"{top}\n{name}".strip("\n") for top, name in zip(header, second, strict=True)],
                  align=("left", *["right"] * 5))  # fmt: skip
 
 
@@ -63,15 +66,15 @@ def _break_even(rows: Sequence[Moved]) -> str:
     return table(body, ("input", "is", "loses money from"), align=("left", "right", "right"))
 
 
-def _in_lines(name: str) -> list[str]:
+def _in_lines(name: str, column: int) -> list[str]:
     """Return a path in lines that fit its column, broken behind a dot."""
     spaced = name.replace(".", ".\N{ZERO WIDTH SPACE}")
     parts, lines = spaced.split("\N{ZERO WIDTH SPACE}"), [""]
     for part in parts:
-        if lines[-1] and len(lines[-1]) + len(part) > _NAME - 2:
+        if lines[-1] and len(lines[-1]) + len(part) > column - 2:
             lines.append("")
         lines[-1] += part
-    return [piece for line in lines for piece in textwrap.wrap(line, _NAME)]
+    return [piece for line in lines for piece in textwrap.wrap(line, column)]
 
 
 def _value(each: Moved) -> str:

@@ -1,0 +1,81 @@
+"""`netprice risk`: the spread of the margin when inputs are in doubt, and the price that holds with a given chance."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Optional
+
+import typer
+
+from netprice.cli.options import (
+    ChannelsOption,
+    DayOption,
+    DiscountOption,
+    JsonOption,
+    QuantityOption,
+    ShopOption,
+    TargetOption,
+    WorstOption,
+    columns,
+)
+
+if TYPE_CHECKING:
+    from netprice.book.product import Case
+
+
+def risk(  # noqa: PLR0913, PLR0917  # a command has as many parameters as options
+    products: Annotated[list[str], typer.Argument(metavar="PRODUCT", help="Products, as their files are called.")],
+    shop: ShopOption = Path(),
+    channel: ChannelsOption = None,
+    price: Annotated[
+        Optional[str],  # noqa: UP045
+        typer.Option("--price", metavar="P", help="The list price. Default: the one in use, else the one solved for."),
+    ] = None,
+    ranges: Annotated[
+        Optional[list[str]],  # noqa: UP045
+        typer.Option(
+            "--range", metavar="PATH=RANGE", help="An input in doubt: 'labour.throwing.time=35..50 min'. Repeatable."
+        ),
+    ] = None,
+    chance: Annotated[
+        str, typer.Option("--chance", metavar="PERCENT", help="How surely the price that is looked for has to hold.")
+    ] = "90 %",
+    draws: Annotated[int, typer.Option("--draws", metavar="N", help="How many draws to look at.")] = 16_384,
+    seed: Annotated[int, typer.Option("--seed", metavar="N", help="The same seed gives the same answer.", min=0)] = 1,
+    target: TargetOption = None,
+    worst: WorstOption = False,
+    quantity: QuantityOption = None,
+    discount: DiscountOption = None,
+    on: DayOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Show how far a price can be relied on while costs, times and shares are in doubt, and which price holds."""
+    from netprice.answer.opened import pairs
+    from netprice.answer.shop import open_shop
+    from netprice.answer.spoken import read_day
+    from netprice.errors import QuestionError
+    from netprice.show.json import document
+    from netprice.show.risk import risk_json, risk_text
+
+    day = read_day(on)
+    case: Case | None = "worst" if worst else None
+    opened = open_shop(shop)
+    stated: dict[str, str] = {}
+    for each in ranges or ():
+        path, equals, text = each.partition("=")
+        if not equals:
+            raise QuestionError(f"no range (got {each[:60]!r}); write it like 'labour.throwing.time=35..50 min'")
+        stated[path.strip()] = text.strip()
+    answers = [
+        opened.risk(
+            product, channel=name, price=price, ranges=stated, chance=chance, draws=draws, seed=seed, target=target,
+            case=case, quantity=quantity, discount=discount, on=day,
+        )
+        for product, name in pairs(opened, products, channel or ())
+    ]  # fmt: skip
+    if as_json:
+        typer.echo(document("risk", on=day.isoformat(), results=[risk_json(each) for each in answers]))
+    else:
+        typer.echo("\n\n".join(risk_text(each, width=columns()) for each in answers))
+    if any(each.in_doubt is not None and each.in_doubt.holding_price is None for each in answers):
+        raise typer.Exit(1)
