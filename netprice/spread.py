@@ -81,7 +81,7 @@ def _spread(mean: Fraction, ends: Ends) -> Spread:
     return Spread._of(mean, ends)  # noqa: SLF001  # what __reduce__ names has to stand outside the class
 
 
-_NUMBER: Final = r"\d[\d.]*?|\.\d+"
+_NUMBER: Final = r"\d+(?:\.\d+)?(?!\d)|\.\d+"
 _UNIT: Final = r"(?P<unit>(\s*[^\d\s.].*)?)"
 _BETWEEN: Final = re.compile(
     rf"\s*(?P<low>{_NUMBER})\s*\.\.\s*((?P<likely>{_NUMBER})\s*\.\.\s*)?(?P<high>{_NUMBER}){_UNIT}", re.ASCII

@@ -16,6 +16,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from netprice.answer.ask import PriceAsk, price_of
+from netprice.book.shop import Book
 from netprice.ledger.settle import Ask
 from tests.cases.answer import ask_of
 from tests.properties.shops import book_of
@@ -81,6 +82,50 @@ def main() -> None:
     pottery = open_book(Path(shop))
     bowl = PriceAsk(ask=Ask(product="pasta-bowl", channel=next(iter(pottery.shop.channels)), on=dt.date(2026, 11, 25)))
     each("one solve of the demo shop, warm", lambda: price_of(pottery, bowl), 5.0)
+
+    doubt(book, asked)
+
+
+def doubt(book: Book, asked: PriceAsk) -> None:
+    """Print how long draws of a full-feature order take, against a loop over the ledger."""
+    from netprice.answer.draws import doubts_of, draw, with_ranges
+    from netprice.answer.inputs import inputs_of, sweeps
+    from netprice.answer.risk import Trials, risk
+    from netprice.ledger.order import order_ledger
+    from netprice.ledger.settle import settle
+
+    some = [one for one in inputs_of(book, asked.ask) if sweeps(one) and one.value and one.most is None][:6]
+    ranges = {}
+    for one in some:
+        shown = float((one.value or 0) / one.unit.size)
+        ranges[one.name] = f"{shown:.6f} +- {shown / 10:.6f}"
+    doubtful, ask = with_ranges(book, asked.ask, ranges)
+    again = asked._replace(ask=ask)
+    drawn = draw(doubts_of(doubtful, ask), 100_000, 1)
+
+    def one_by_one() -> None:
+        for _ in range(100):
+            order_ledger(settle(book, asked.ask), 5000)
+
+    def at_once() -> None:
+        for _ in Trials.of(doubtful, again, drawn).worked_out(5000):
+            pass
+
+    loop, swept = timed(one_by_one) / 100, timed(at_once) / len(drawn.place)
+    print(f"{'draws of a full-feature order : a loop over the ledger':<56} {loop / swept:8.0f} × as fast")
+    print(f"{'131,072 draws at a price':<56} {swept * len(drawn.place):8.2f} s (goal 1 s)")
+    holding = timed(lambda: risk(doubtful, again, 5000, draws=100_000))
+    print(f"{'the same with the price at 90 %':<56} {holding:8.2f} s (goal 3 s)")
+
+
+def timed(call: Callable[[], object]) -> float:
+    """Return how long a call takes, at the best of three."""
+    times = []
+    for _ in range(3):
+        start = time.perf_counter()
+        call()
+        times.append(time.perf_counter() - start)
+    return min(times)
 
 
 if __name__ == "__main__":
