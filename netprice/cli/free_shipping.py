@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
@@ -11,6 +10,7 @@ from netprice.cli.options import (
     ChannelsOption,
     DayOption,
     JsonOption,
+    ProductArgument,
     QuantityOption,
     ShopOption,
     TargetOption,
@@ -20,7 +20,7 @@ from netprice.cli.options import (
 
 
 def free_shipping(  # a command has as many parameters as options
-    product: Annotated[str, typer.Argument(metavar="PRODUCT", help="The product, as its file is called.")],
+    product: ProductArgument,
     shop: ShopOption = Path(),
     channel: ChannelsOption = None,
     target: TargetOption = None,

@@ -12,6 +12,7 @@ from netprice.cli.options import (
     DayOption,
     DiscountOption,
     JsonOption,
+    ProductArgument,
     QuantityOption,
     ShopOption,
     TargetOption,
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
 
 def giveaway(  # noqa: PLR0913, PLR0917  # a command has as many parameters as options
-    product: Annotated[str, typer.Argument(metavar="PRODUCT", help="The product, as its file is called.")],
+    product: ProductArgument,
     shop: ShopOption = Path(),
     channel: ChannelsOption = None,
     units: Annotated[

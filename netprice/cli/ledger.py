@@ -12,6 +12,7 @@ from netprice.cli.options import (
     DayOption,
     DiscountOption,
     JsonOption,
+    ProductArgument,
     QuantityOption,
     ShopOption,
     columns,
@@ -19,7 +20,7 @@ from netprice.cli.options import (
 
 
 def ledger(
-    product: Annotated[str, typer.Argument(metavar="PRODUCT", help="The product, as its file is called.")],
+    product: ProductArgument,
     price: Annotated[str, typer.Option("--price", metavar="P", help="The list price, in the channel's currency.")],
     shop: ShopOption = Path(),
     channel: ChannelsOption = None,

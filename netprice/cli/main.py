@@ -38,7 +38,6 @@ app = typer.Typer(
     name="netprice",
     help="The list price that still leaves your target after every deduction, to the cent.",
     no_args_is_help=True,
-    add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},

@@ -7,10 +7,23 @@ from typing import Annotated, Optional
 
 import typer
 
+from netprice.cli.completion import channels, products
+
 ShopOption = Annotated[Path, typer.Option("--shop", metavar="DIR", help="The shop folder.")]
 ChannelsOption = Annotated[
     Optional[list[str]],  # noqa: UP045  # typer reads it at run time
-    typer.Option("--channel", metavar="NAME", help="A selling channel; may be given several times. Default: all."),
+    typer.Option(
+        "--channel",
+        metavar="NAME",
+        help="A selling channel; may be given several times. Default: all.",
+        autocompletion=channels,
+    ),
+]
+ProductArgument = Annotated[
+    str, typer.Argument(metavar="PRODUCT", help="The product, as its file is called.", autocompletion=products)
+]
+ProductsArgument = Annotated[
+    list[str], typer.Argument(metavar="PRODUCT", help="Products, as their files are called.", autocompletion=products)
 ]
 QuantityOption = Annotated[
     Optional[int],  # noqa: UP045

@@ -7,11 +7,19 @@ from typing import Annotated, Optional
 
 import typer
 
-from netprice.cli.options import ChannelsOption, DayOption, JsonOption, QuantityOption, ShopOption, columns
+from netprice.cli.options import (
+    ChannelsOption,
+    DayOption,
+    JsonOption,
+    ProductArgument,
+    QuantityOption,
+    ShopOption,
+    columns,
+)
 
 
 def parcel(
-    product: Annotated[str, typer.Argument(metavar="PRODUCT", help="The product, as its file is called.")],
+    product: ProductArgument,
     shop: ShopOption = Path(),
     channel: ChannelsOption = None,
     price: Annotated[

@@ -12,6 +12,7 @@ from netprice.cli.options import (
     DayOption,
     DiscountOption,
     JsonOption,
+    ProductsArgument,
     QuantityOption,
     ShopOption,
     TargetOption,
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
 
 def sensitivity(  # noqa: PLR0913, PLR0917  # a command has as many parameters as options
-    products: Annotated[list[str], typer.Argument(metavar="PRODUCT", help="Products, as their files are called.")],
+    products: ProductsArgument,
     shop: ShopOption = Path(),
     channel: ChannelsOption = None,
     price: Annotated[

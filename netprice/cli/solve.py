@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
+from netprice.cli.completion import input_names, inputs
 from netprice.cli.options import (
     ChannelsOption,
     DayOption,
     DiscountOption,
     JsonOption,
+    ProductsArgument,
     QuantityOption,
     ShopOption,
     TargetOption,
@@ -24,7 +26,7 @@ if TYPE_CHECKING:
 
 
 def solve(  # noqa: PLR0913, PLR0917  # a command has as many parameters as options
-    products: Annotated[list[str], typer.Argument(metavar="PRODUCT", help="Products, as their files are called.")],
+    products: ProductsArgument,
     shop: ShopOption = Path(),
     channel: ChannelsOption = None,
     target: TargetOption = None,
@@ -42,7 +44,10 @@ def solve(  # noqa: PLR0913, PLR0917  # a command has as many parameters as opti
     unknown: Annotated[
         Optional[str],  # noqa: UP045
         typer.Option(
-            "--unknown", metavar="PATH", help="Look for an input instead of the price, such as labour.throwing.time."
+            "--unknown",
+            metavar="PATH",
+            help="Look for an input instead of the price, such as labour.throwing.time; '?' lists them all.",
+            autocompletion=inputs,
         ),
     ] = None,
     step: Annotated[
@@ -63,6 +68,9 @@ def solve(  # noqa: PLR0913, PLR0917  # a command has as many parameters as opti
     day = read_day(on)
     opened = open_shop(shop)
     case: Case | None = "worst" if worst else None
+    if unknown == "?":
+        typer.echo("\n".join(input_names(opened, {"products": products, "channel": channel})))
+        return
     if unknown is not None:
         reached = [
             opened.unknown(

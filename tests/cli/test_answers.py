@@ -17,11 +17,11 @@ ROOT = Path(__file__).parents[2]
 DAY = ("--shop", str(ROOT / "examples/pottery"), "--on", "2026-11-25")
 
 
-def run(*words: str, columns: int = 80) -> subprocess.CompletedProcess[str]:
+def run(*words: str, columns: int = 80, more: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "netprice", *words],
         cwd=ROOT,
-        env={"COLUMNS": str(columns), "PATH": "", "PYTHONUTF8": "1", "PYTHONPATH": str(ROOT)},
+        env={"COLUMNS": str(columns), "PATH": "", "PYTHONUTF8": "1", "PYTHONPATH": str(ROOT), **(more or {})},
         capture_output=True,
         text=True,
         check=False,

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from tests.cli.test_answers import DAY, document, run
+from tests.cli.test_answers import DAY, ROOT, document, run
 
 
 def test_the_greatest_time_is_put_into_the_file_and_holds() -> None:
@@ -65,3 +65,24 @@ def test_sensitivity_as_json_has_the_largest_effect_first() -> None:
         for each in result["inputs"]
     ]
     assert swings == sorted(swings, reverse=True)
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [
+        (("solve", "past"), ["pasta-bowl"]),
+        (("compare", "mug", "--channel", "ha"), ["handmade"]),
+        (("solve", "mug", "--unknown", "labour.th"), ["labour.throwing.time", "labour.throwing.rate"]),
+        (("solve", "mug", "--channel", "handmade", "--unknown", "fees.tr"), ["fees.transaction.percent"]),
+    ],
+)
+def test_a_shell_is_offered_names_and_paths(typed: tuple[str, ...], offered: list[str]) -> None:
+    words = ("netprice", typed[0], "--shop", str(ROOT / "examples/pottery"), *typed[1:])
+    asked = {"_NETPRICE_COMPLETE": "complete_bash", "COMP_WORDS": " ".join(words), "COMP_CWORD": str(len(words) - 1)}
+    assert run(more=asked).stdout.split() == offered
+
+
+def test_a_question_mark_lists_all_paths() -> None:
+    listed = run("solve", "mug", "--channel", "web", "--unknown", "?", *DAY).stdout.splitlines()
+    assert listed[0] == "discount"
+    assert {"labour.throwing.time", "batch.good_share", "shipping.first", 'fees."card payment".percent'} <= set(listed)
