@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import datetime as dt
-import tempfile
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 from netprice.answer.ask import PriceAsk, price_of
@@ -14,42 +11,33 @@ from netprice.answer.curve import Curve
 from netprice.answer.goal import Goal
 from netprice.answer.price import PriceAnswer
 from netprice.answer.span import Span
-from netprice.book.read import open_book
 from netprice.book.shop import Book
 from netprice.ledger.cost import CostStack
 from netprice.ledger.freight import Refusal
 from netprice.ledger.measures import Measures, contribution, measures
 from netprice.ledger.order import OrderLedger, Totals, ZoneLedger, expected, order_ledger, worst
-from netprice.ledger.settle import Ask, settle
+from netprice.ledger.settle import settle
 from netprice.ledger.terms import Terms
 from netprice.money import show_exact
-from tests.cases.adapter import some_price_is_allowed, write_shop
+from tests.cases.adapter import ask_of, book_of, some_price_is_allowed
+from tests.cases.questions import answers_to_questions, exact, limits_of
+
+__all__ = ["answer", "ask_of"]
 
 JsonDict = dict[str, Any]
 
 
 def answer(case: JsonDict) -> JsonDict:
-    """Return the result of a case: its cost stack and, for every channel, the price and the ledgers asked for."""
-    with tempfile.TemporaryDirectory() as folder:
-        write_shop(case, Path(folder))
-        book = open_book(Path(folder))
+    """Return the result of a case: its cost stack, for every channel price and ledgers, and what else is asked."""
+    book = book_of(case)
     channels = [_channel(case, book, place) for place in range(len(case["channels"]))]
     first = settle(book, ask_of(case, 0))
-    return {"about": case.get("about", ""), "cost": _cost(first.stack), "channels": channels}
-
-
-def ask_of(case: JsonDict, place: int) -> Ask:
-    """Return the question about one channel of the case."""
-    return Ask(
-        product=f"product-{place}",
-        channel=case["channels"][place]["name"],
-        on=dt.date.fromisoformat(case["date"]),
-    )
-
-
-def exact(value: Fraction | int | None) -> JsonDict | None:
-    """Return an exact value with its decimal."""
-    return None if value is None else {"fraction": str(Fraction(value)), "decimal": show_exact(value)}
+    return {
+        "about": case.get("about", ""),
+        "cost": _cost(first.stack),
+        "channels": [{**each, "limits": limits_of(case, book, place)} for place, each in enumerate(channels)],
+        **answers_to_questions(case, book),
+    }
 
 
 def _cost(stack: CostStack) -> JsonDict:

@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 import random
-import tempfile
-from pathlib import Path
 from typing import Any
 
+from hypothesis import settings
 from hypothesis import strategies as st
 
 from netprice.answer.ask import PriceAsk, goal_of
 from netprice.answer.goal import Goal
 from netprice.answer.span import Span
-from netprice.book.read import open_book
-from netprice.book.shop import Book
 from netprice.ledger.settle import settle
 from netprice.ledger.terms import Terms
-from tests.cases.adapter import write_shop
-from tests.cases.answer import ask_of
+from tests.cases.adapter import ask_of, book_of
 from tests.referee import random_case
+
+__all__ = ["book_of", "case_of", "orders", "seeds"]
 
 JsonDict = dict[str, Any]
 
@@ -26,16 +24,14 @@ JsonDict = dict[str, Any]
 seeds = st.integers(min_value=0, max_value=10**9)
 
 
+def fewer(by: int) -> settings:
+    """Return settings for a test of which one example costs as much as `by` of the others."""
+    return settings(max_examples=max((settings.default or settings()).max_examples // by, 10))
+
+
 def case_of(seed: int, prices: int = 250) -> JsonDict:
     """Return the random case of a seed."""
     return random_case(random.Random(seed), prices=prices)
-
-
-def book_of(case: JsonDict) -> Book:
-    """Return the case as a book, through real files."""
-    with tempfile.TemporaryDirectory() as folder:
-        write_shop(case, Path(folder))
-        return open_book(Path(folder))
 
 
 def orders(case: JsonDict) -> list[tuple[Terms, Goal, Span]]:

@@ -20,7 +20,7 @@ from netprice.answer.span import Span
 from netprice.answer.volumes import Monthly, changes_of_best
 from netprice.ledger.order import Bottom, bottom, order_ledger
 from tests.cases.answer import ask_of
-from tests.properties.shops import book_of, case_of, seeds
+from tests.properties.shops import book_of, case_of, fewer, seeds
 
 JsonDict = dict[str, Any]
 small = st.integers(-6, 12).map(Fraction)
@@ -81,6 +81,7 @@ def first(prices: list[int], meets: Callable[[int], bool]) -> int | None:
     return next((price for price in prices if meets(price)), None)
 
 
+@fewer(4)
 @given(seeds)
 def test_the_price_on_all_equals_trying_every_price(seed: int) -> None:
     channels = [each for each in contenders(two_channels(seed)) if each.answer.status == "met"]
@@ -96,6 +97,7 @@ def test_the_price_on_all_equals_trying_every_price(seed: int) -> None:
         assert price_on_all(channels) == first(every_price(channels), meets)
 
 
+@fewer(4)
 @given(seeds)
 def test_the_price_of_the_mix_equals_trying_every_price(seed: int) -> None:
     channels = [
@@ -119,6 +121,7 @@ def test_the_price_of_the_mix_equals_trying_every_price(seed: int) -> None:
         assert price_of_mix(channels) == first(every_price(channels), meets)
 
 
+@fewer(4)
 @given(seeds)
 def test_a_month_is_its_orders_and_its_fees_do_not_depend_on_them(seed: int) -> None:
     case = two_channels(seed)
@@ -137,6 +140,7 @@ def test_a_month_is_its_orders_and_its_fees_do_not_depend_on_them(seed: int) -> 
     assert once.changes == twice.changes
 
 
+@fewer(4)
 @given(seeds)
 def test_a_whole_comparison_agrees_with_itself(seed: int) -> None:
     channels = contenders(two_channels(seed))

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 
 from netprice.answer.ask import PriceAsk, goal_of
 from netprice.answer.bundle import bundle, part_of
@@ -19,13 +19,13 @@ from netprice.book.shop import Book
 from netprice.ledger.order import order_ledger
 from netprice.ledger.settle import Ask, settle
 from tests.cases.answer import ask_of
-from tests.properties.shops import book_of, case_of, seeds
+from tests.properties.shops import book_of, case_of, fewer, seeds
 from tests.referee.channel import read_channel, wanted
 from tests.referee.cost import read_cost
 from tests.referee.exact import decimal_text
 
 JsonDict = dict[str, Any]
-FEW = settings(max_examples=max((settings.default or settings()).max_examples // 2, 20))
+FEW = fewer(4)
 
 
 def priced(case: JsonDict) -> Iterator[tuple[Book, Ask, int, int]]:

@@ -18,7 +18,7 @@ from netprice.answer.refunded import HowRefunded, refunded_as
 from netprice.answer.return_rate import greatest_rate, with_every_outcome, with_rate
 from netprice.ledger.order import bottom, order_ledger
 from netprice.ledger.terms import Terms
-from tests.properties.shops import case_of, orders, seeds
+from tests.properties.shops import case_of, fewer, orders, seeds
 
 prices = st.integers(min_value=1, max_value=60_000)
 shares = st.fractions(min_value=0, max_value=1, max_denominator=60)
@@ -54,6 +54,7 @@ def tried(at: AtPrice, how: HowRefunded) -> list[Fraction]:
     return [rate for rate, terms in zip(rates, of_rate, strict=True) if holds(at.goal, terms, at.price)]
 
 
+@fewer(4)
 @given(seeds, prices, hows(whole=True))
 def test_the_greatest_return_rate_equals_trying_every_one(seed: int, price: int, said: dict[str, Any]) -> None:
     for at in at_prices(seed, price):
@@ -65,6 +66,7 @@ def test_the_greatest_return_rate_equals_trying_every_one(seed: int, price: int,
         assert found.unbroken == (unbroken[-1] if unbroken else None)
 
 
+@fewer(4)
 @given(seeds, prices, hows())
 def test_with_refunds_in_part_too(seed: int, price: int, said: dict[str, Any]) -> None:
     for at in at_prices(seed, price):
@@ -80,6 +82,7 @@ def test_with_refunds_in_part_too(seed: int, price: int, said: dict[str, Any]) -
         assert (found.unbroken is not None) == (0 in rates)
 
 
+@fewer(4)
 @given(seeds, prices, hows())
 def test_the_changes_add_up_to_what_a_refund_costs(seed: int, price: int, said: dict[str, Any]) -> None:
     for at in at_prices(seed, price):
@@ -90,6 +93,7 @@ def test_the_changes_add_up_to_what_a_refund_costs(seed: int, price: int, said: 
 
 # At the shop's own rate, refunds as the shop has them and nothing damaged: an average order is so many delivered and so
 # many refunded. Set-asides are taken on the average, which is the same as long as none of them falls below zero.
+@fewer(4)
 @given(seeds, prices)
 def test_an_average_order_is_delivered_or_refunded(seed: int, price: int) -> None:
     for at in at_prices(seed, price):
@@ -103,6 +107,7 @@ def test_an_average_order_is_delivered_or_refunded(seed: int, price: int) -> Non
 
 # Each refund rounds the goods, extras and taxes that it pays back, and what each fee keeps with its tax; "up" and
 # "down" by a whole minor unit, for each listing at worst. Sales and fees in a whole refund are rounded too.
+@fewer(4)
 @given(seeds, prices, shares)
 def test_a_part_pays_back_its_share_within_what_is_rounded(seed: int, price: int, share: Fraction) -> None:
     for at in at_prices(seed, price):
@@ -142,6 +147,7 @@ def gift_of(units: int, extra: Binomial | Poisson, **more: Any) -> Gift:
     return gift._replace(poisson=extra) if isinstance(extra, Poisson) else gift._replace(binomial=extra)
 
 
+@fewer(4)
 @given(seeds, prices, extras, chances, st.integers(0, 2), st.integers(0, 30))
 def test_the_most_to_give_away_equals_trying_every_number(
     seed: int, price: int, extra: Binomial | Poisson, chance: Fraction, refunded: int, promotion: int
@@ -160,6 +166,7 @@ def test_the_most_to_give_away_equals_trying_every_number(
             assert reach[-1] == len(tries) - 1
 
 
+@fewer(4)
 @given(seeds, prices, st.integers(0, 9), st.integers(0, 9), st.integers(0, 99))
 def test_extra_sales_are_the_fewest_that_cover_the_cost(
     seed: int, price: int, units: int, refunded: int, promotion: int
@@ -176,6 +183,7 @@ def test_extra_sales_are_the_fewest_that_cover_the_cost(
 
 # Told from the fees and sales of each zone: what the buyer paid, less the fees that are given back and what is not set
 # aside of it.
+@fewer(4)
 @given(seeds, prices)
 def test_a_refunded_winner_costs_the_sale_less_fees_given_back_and_set_asides(seed: int, price: int) -> None:
     for at in at_prices(seed, price):

@@ -1,4 +1,4 @@
-"""Our answer equals that of a referee that was written apart from it and tries every price."""
+"""Our answers equal those of a referee that was written apart from them and tries every price and every value."""
 
 from __future__ import annotations
 
@@ -23,6 +23,6 @@ def in_order(result: JsonDict) -> JsonDict:
 
 @settings(max_examples=4 * (settings.default or settings()).max_examples)  # the one that holds everything together
 @given(seeds)
-def test_price_traps_and_every_ledger_figure_equal_the_referees(seed: int) -> None:
+def test_prices_ledger_figures_and_all_other_answers_equal_the_referees(seed: int) -> None:
     case = case_of(seed)
     assert list(differences(in_order(referee(case)), in_order(answer(case)))) == []

@@ -15,9 +15,10 @@ from netprice.answer.sweep import Sweep, Sweeping, floats
 from netprice.ledger.order import bottom, expected, order_ledger
 from netprice.ledger.settle import settle
 from tests.cases.answer import ask_of
-from tests.properties.shops import book_of, case_of, orders, seeds
+from tests.properties.shops import book_of, case_of, fewer, orders, seeds
 
 
+@fewer(2)
 @given(seeds)
 def test_a_sweep_equals_the_ledger_of_every_value(seed: int) -> None:
     case, dice = case_of(seed), random.Random(seed)
@@ -47,6 +48,7 @@ def test_a_sweep_equals_the_ledger_of_every_value(seed: int) -> None:
                 assert abs(got - float(exact)) <= 1e-6 * (1 + abs(float(exact))), (one.name, value)
 
 
+@fewer(2)
 @given(seeds)
 def test_the_ways_of_one_order_add_up_to_the_average_order(seed: int) -> None:
     for terms, _, _ in orders(case_of(seed)):

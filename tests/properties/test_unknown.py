@@ -14,7 +14,7 @@ from netprice.book.shop import Book
 from netprice.ledger.order import bottom, order_ledger
 from netprice.ledger.settle import Ask, settle
 from tests.cases.answer import ask_of
-from tests.properties.shops import book_of, case_of, seeds
+from tests.properties.shops import book_of, case_of, fewer, seeds
 
 TRIED = 60
 
@@ -35,6 +35,7 @@ def meets(book: Book, asked: PriceAsk, one: Input, value: Fraction, price: int) 
     return bool(goal.divisor(found) > 0 and goal.surplus(found) >= 0)
 
 
+@fewer(4)
 @given(seeds)
 def test_every_value_of_any_input_is_told_rightly(seed: int) -> None:
     case, dice = case_of(seed), random.Random(seed)
@@ -59,6 +60,7 @@ def test_every_value_of_any_input_is_told_rightly(seed: int) -> None:
             assert found.reach == (values.at(want.index(True)) if found.direction == "smallest" else values.at(last))
 
 
+@fewer(4)
 @given(seeds)
 def test_the_value_found_holds_and_one_step_further_does_not(seed: int) -> None:
     case, dice = case_of(seed), random.Random(seed)

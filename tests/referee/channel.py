@@ -42,7 +42,9 @@ class Channel:
 
     name: str
     currency: str
+    exchange_rate: Fraction
     quantity: int
+    orders_per_month: Fraction | None
     money: Money
     terms: Terms
     fees: list[Fee]
@@ -110,15 +112,16 @@ class Channel:
     def contribution(self, views: list[ZoneView]) -> Fraction:
         """Expected profit with overhead and monthly fees left out; reserves stay."""
         bare = []
-        monthly = ZERO
         for view in views:
             rows = outcomes(self.rules, view.bill, view.fees, view.label, self.goods_without_overhead)
             bare.append(view._replace(outcomes=rows))
-            charges = [billed.expected for billed in view.fees if billed.fee.per == "month"]
-            # A monthly fee is kept in every outcome, so its expected amount is the amount itself.
-            monthly += view.zone.share * sum((charge.amount + charge.tax for charge in charges), ZERO)
         totals = self.expected(bare)
-        return totals.profit + monthly + self.overhead_on_sales * max(totals.net_sales, ZERO)
+        return totals.profit + self.monthly_fees(views) + self.overhead_on_sales * max(totals.net_sales, ZERO)
+
+    def monthly_fees(self, views: list[ZoneView]) -> Fraction:
+        """An order's part of the fees per month; it is the same at every price, in every zone and in every outcome."""
+        charges = [billed.expected for billed in views[0].fees if billed.fee.per == "month"]
+        return sum((charge.amount + charge.tax for charge in charges), ZERO)
 
     def measure(self, name: str, totals: Totals) -> Fraction | None:
         """A measure of a profit; None where its divisor is not positive."""
@@ -160,7 +163,9 @@ def read_channel(case: JsonDict, source: JsonDict, cost: Cost) -> Channel:
     return Channel(
         name=source["name"],
         currency=currency,
+        exchange_rate=rate,
         quantity=quantity,
+        orders_per_month=optional(both, "orders_per_month"),
         money=money,
         terms=read_terms(source, money, quantity),
         fees=read_fees(source, date.fromisoformat(case["date"])),

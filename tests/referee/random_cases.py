@@ -11,6 +11,7 @@ from .random_channel import TODAY, random_fees, random_terms
 from .random_cost import random_cost
 from .random_delivery import random_delivery
 from .random_dice import Coin, Dice, decimal
+from .random_questions import ask_questions
 
 # How often an optional feature is switched on: simple, middling, full.
 CHANCES = (0.12, 0.12, 0.35, 0.35, 0.6, 0.85)
@@ -31,16 +32,20 @@ def random_case(rng: random.Random, *, prices: int = 1200) -> JsonDict:
     if dice.feature(1.2):
         case["quantity"] = dice.count(1, 4)
     case["cost"] = random_cost(dice, shop)
-    count = 2 if dice.seldom(0.15) else 1
-    channels = [_channel(dice, case, shop, f"Channel {'AB'[index]}") for index in range(count)]
+    count = 1 + dice.seldom(0.25) + dice.seldom(0.1)
+    channels = [_channel(dice, case, shop, f"Channel {'ABC'[index]}") for index in range(count)]
     case["channels"] = channels
-    for channel, guess in channels_with_guesses(case, channels):
+    guesses = channels_with_guesses(case, channels)
+    for channel, guess in guesses:
         _question(dice, case, channel, guess, prices)
+        if dice.seldom(0.6) and channel.get("currency") == channels[0].get("currency"):
+            channel["prices"] = channels[0]["prices"]
     if count == 1 and dice.seldom(0.8):
         # What may stand in the channel or in the case is moved to the case now and then.
         for key in ("target", "prices", "evaluate_at", "delivery"):
             if key in channels[0]:
                 case[key] = channels[0].pop(key)
+    ask_questions(dice, case, shop, [guess for _, guess in guesses])
     return case
 
 

@@ -4,26 +4,74 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from .channel import Channel, Totals, ZoneView, allowed_prices, read_channel, wanted
+from .comparison import comparison_result
 from .cost import cost_result, read_cost
-from .exact import JsonDict, amount, amount_or_none, decimal_text
+from .exact import JsonDict, amount, amount_or_none, decimal_text, optional
+from .giveaway import giveaway_result
+from .greatest import limit_result, refunds_result
 
 MEASURES = ("margin", "markup", "profit_per_unit", "profit_per_machine_hour", "profit_per_labour_hour")
 
 
 class Found(NamedTuple):
-    """What trying every allowed price has found."""
+    """What trying every allowed price has found; `best` is the greatest measure and its price."""
 
     lowest: Fraction | None
     safe_floor: Fraction | None
     traps: list[tuple[Fraction, Fraction]]
     best: tuple[Fraction, Fraction] | None
+    prices: list[Fraction]
+    met: list[Fraction]
+
+
+class Answered(NamedTuple):
+    """A channel and what was found for it: nothing where it sells nothing."""
+
+    channel: Channel
+    found: Found | None
+
+    @property
+    def price(self) -> Fraction | None:
+        """The lowest price, or the best one where the target is out of reach."""
+        if self.found is None or self.found.lowest is not None:
+            return None if self.found is None else self.found.lowest
+        return None if self.found.best is None else self.found.best[1]
+
+    def price_of(self, asked: JsonDict) -> Fraction | None:
+        """The price at which a question is answered."""
+        return optional(asked, "at_price") or self.price if self.channel.carried else None
 
 
 def referee(case: JsonDict) -> JsonDict:
-    """Answer a case: its cost and, for every channel, the prices and ledgers."""
+    """Answer a case: its cost, the prices and ledgers of every channel, and what else it asks."""
     cost = read_cost(case["cost"])
-    channels = [_channel_result(read_channel(case, source, cost)) for source in case["channels"]]
-    return {"about": case["about"], "cost": cost_result(cost), "channels": channels}
+    answered = [_answered(read_channel(case, source, cost)) for source in case["channels"]]
+    result = {
+        "about": case["about"],
+        "cost": cost_result(cost),
+        "channels": [_channel_result(each) for each in answered],
+    }
+    for limit in case.get("limits", []):
+        place = int(limit.get("channel", 0))
+        result["channels"][place]["limits"].append(limit_result(case, limit, answered[place].price_of(limit)))
+    if "giveaway" in case:
+        asked = case["giveaway"]
+        result["giveaway"] = giveaway_result(asked, answered[0].channel, cost, answered[0].price_of(asked))
+    if "refunds" in case:
+        result["refunds"] = refunds_result(case, answered[0].price_of(case["refunds"]))
+    if "comparison" in case:
+        result["comparison"] = comparison_result(
+            case["comparison"],
+            [each.channel for each in answered],
+            [each.found.lowest if each.found else None for each in answered],
+            [set(each.found.met) if each.found else set() for each in answered],
+        )
+    return result
+
+
+def _answered(channel: Channel) -> Answered:
+    prices = allowed_prices(channel) if channel.carried else []
+    return Answered(channel, search(channel, prices) if prices else None)
 
 
 def search(channel: Channel, prices: list[Fraction]) -> Found:
@@ -32,6 +80,7 @@ def search(channel: Channel, prices: list[Fraction]) -> Found:
     lowest = floor = None
     traps: list[tuple[Fraction, Fraction]] = []
     best: tuple[Fraction, Fraction] | None = None
+    met = []
     before_failed = True
     for price in prices:
         totals = channel.target_totals(channel.zones_at(price))
@@ -39,30 +88,30 @@ def search(channel: Channel, prices: list[Fraction]) -> Found:
         if value is not None and (best is None or value > best[0]):
             best = (value, price)
         failed = value is None or value < want
+        if not failed:
+            met.append(price)
         if not failed and before_failed:
             floor = price
             lowest = price if lowest is None else lowest
         elif failed and lowest is not None:
             traps = [*traps[:-1], (traps[-1][0], price)] if before_failed else [*traps, (price, price)]
         before_failed = failed
-    return Found(lowest, None if before_failed else floor, traps, best)
+    return Found(lowest, None if before_failed else floor, traps, best, prices, met)
 
 
-def _channel_result(channel: Channel) -> JsonDict:
+def _channel_result(answered: Answered) -> JsonDict:
+    channel, found = answered
     result: JsonDict = {
         "channel": channel.name,
         "currency": channel.currency,
         "refused_services": channel.refused,
     }
-    if not channel.carried:
-        return {**result, "status": "not_carried"}
-    prices = allowed_prices(channel)
-    if not prices:
-        return {**result, "status": "no_allowed_price"}
-    found = search(channel, prices)
+    if found is None:
+        status = "no_allowed_price" if channel.carried else "not_carried"
+        return {**result, "status": status, "limits": []}
     result |= {
         "status": "unreachable" if found.lowest is None else "solved",
-        "allowed_prices": len(prices),
+        "allowed_prices": len(found.prices),
         "lowest_price": amount_or_none(found.lowest),
         "safe_floor": amount_or_none(found.safe_floor),
         "wanted": amount(wanted(channel.target)),
@@ -74,7 +123,7 @@ def _channel_result(channel: Channel) -> JsonDict:
         result["ledger"] = _ledger(channel, best_price if found.lowest is None else found.lowest)
         if found.lowest is None:
             result["in_the_way_as_share_of_net_sales"] = _in_the_way(channel, best_price)
-    return {**result, "ledgers": [_ledger(channel, Fraction(price)) for price in channel.evaluate_at]}
+    return {**result, "ledgers": [_ledger(channel, Fraction(price)) for price in channel.evaluate_at], "limits": []}
 
 
 def _in_the_way(channel: Channel, price: Fraction) -> JsonDict | None:
