@@ -17,11 +17,13 @@ import numpy.typing as npt
 from scipy import stats
 
 from netprice.answer.allowed import Allowed
-from netprice.answer.ask import PriceAsk, goal_of, price_of, span_of
+from netprice.answer.ask import PriceAsk, goal_of, span_of
+from netprice.answer.curve import Curve
 from netprice.answer.draws import SEQUENCES, Doubt, Drawn, doubts_of, draw, whole_steps
 from netprice.answer.goal import Goal
 from netprice.answer.inputs import with_value
 from netprice.answer.one_order import Ending, endings
+from netprice.answer.price import look
 from netprice.answer.sweep import Floats, Sweep, Sweeping, floats, surplus_of
 from netprice.book.shop import Book
 from netprice.errors import QuestionError
@@ -34,6 +36,9 @@ SEED: Final = 1
 PERCENTILES: Final = (5, 50, 95)
 # Below a price that holds, so many allowed prices are tried one by one: rounding makes the share that meets jagged.
 _BELOW: Final = 60
+# Of more break points than this some that lie evenly among them are looked at; and so many prices in between.
+_BREAK_POINTS: Final = 400
+_BETWEEN: Final = 48
 
 
 class Spreads(NamedTuple):
@@ -110,14 +115,22 @@ def risk(
     found = None
     if doubts:
         drawn = draw(doubts, draws, seed)
-        found = _in_doubt(Trials.of(book, asked, drawn), price, _allowed(book, asked), chance)
+        curve, highest = look(terms, goal, span_of(book, asked.ask, terms))
+        allowed = span_of(book, asked.ask, terms).allowed(highest)
+        found = _in_doubt(Trials.of(book, asked, drawn), price, (allowed, _looked_at(curve, allowed)), chance)
     ways = sorted(endings(terms, price), key=lambda each: each.profit)
     return Risk(terms, goal, price, chance, seed, tuple(ways), found)
 
 
-def _allowed(book: Book, asked: PriceAsk) -> Allowed:
-    answer = price_of(book, asked)
-    return span_of(book, asked.ask, answer.terms).allowed(answer.highest or 0)
+def _looked_at(curve: Curve, allowed: Allowed) -> list[int]:
+    """Return the places of the prices that are looked at first: on either side of every break point, and between."""
+    edges = curve.mesh.edges
+    few = edges[np.unique(np.linspace(0, len(edges) - 1, min(len(edges), _BREAK_POINTS)).astype(np.intp))]
+    places = {int(place) - 1 for place in np.geomspace(1, allowed.count, _BETWEEN)}
+    for edge in few.tolist():
+        at = allowed.first_from(edge)
+        places |= {place for place in (at - 1, at) if 0 <= place < allowed.count}
+    return sorted(places)
 
 
 class Trial(NamedTuple):
@@ -164,7 +177,7 @@ class Trials:
         return met / len(self.drawn.place)
 
 
-def _in_doubt(trials: Trials, price: Fraction | int, allowed: Allowed, chance: Fraction) -> InDoubt:
+def _in_doubt(trials: Trials, price: Fraction | int, prices: tuple[Allowed, list[int]], chance: Fraction) -> InDoubt:
     drawn = trials.drawn
     profit, net, meets = (np.full(len(drawn.place), np.nan) for _ in range(3))
     for trial, found in trials.worked_out(price):
@@ -182,7 +195,7 @@ def _in_doubt(trials: Trials, price: Fraction | int, allowed: Allowed, chance: F
         chance_to_meet=float(meets.mean()),
         error_of_chance=_error(meets, drawn),
         drivers=_drivers(drawn, profit),
-        holding_price=_holding_price(trials, allowed, float(chance)),
+        holding_price=_holding_price(trials, *prices, float(chance)),
         loses_on_one=_loses_on_one(trials, price),
         worked_out_together=len(np.unique(drawn.place)) if drawn.place.any() else 0,
     )
@@ -222,18 +235,16 @@ def _loses_on_one(trials: Trials, price: Fraction | int) -> float:
     return total / len(trials.drawn.place)
 
 
-def _holding_price(trials: Trials, allowed: Allowed, chance: float) -> int | None:
+def _holding_price(trials: Trials, allowed: Allowed, looked_at: list[int], chance: float) -> int | None:
     """Return the lowest allowed price at which enough draws meet the target: the same draws at every price.
 
-    The share that meets rises with the price but for rounding and for price traps. It is bracketed between prices that
-    lie evenly in the logarithm, halved down to a step, and every price somewhat below is then tried.
+    Between break points the share that meets rises with the price, but for rounding. So the first price that is looked
+    at and holds is found, the stretch before it halved down to a step, and every price somewhat below is then tried.
     """
-    last = allowed.count - 1
-    near = np.unique(np.geomspace(1, last + 1, 48).astype(np.int64)) - 1
-    high = next((int(place) for place in near if trials.meeting(allowed.price(int(place))) >= chance), None)
+    high = next((place for place in looked_at if trials.meeting(allowed.price(place)) >= chance), None)
     if high is None:
         return None
-    low = max((int(place) for place in near if place < high), default=-1)
+    low = max((place for place in looked_at if place < high), default=-1)
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if trials.meeting(allowed.price(middle)) >= chance else (middle, high)

@@ -50,10 +50,11 @@ def _head(answer: Risk) -> str:
         f"{where}: in nine of ten cases the average order leaves a margin between {low} and {high}; it leaves {goal}"
         f" with a chance of {_percent(found.chance_to_meet)}"
     )
+    wanted = f"{show_exact(answer.chance * 100, 2)} %"
     if found.holding_price is None:
-        return f"{head}. No price looked at does so with {percent(answer.chance)}."
+        return f"{head}. No price looked at does so with {wanted}."
     price = f"{show_money(found.holding_price, terms.digits)} {terms.currency}"
-    return f"{head}. From {price} it does with {percent(answer.chance)}."
+    return f"{head}. The lowest price that does so with {wanted} is {price}."
 
 
 def _one_in(chance: Fraction) -> str:

@@ -15,7 +15,7 @@ import netprice
 from netprice.answer.ask import PriceAsk, goal_of
 from netprice.answer.draws import doubts_of, draw, with_ranges
 from netprice.answer.one_order import endings
-from netprice.answer.risk import InDoubt, Risk, risk
+from netprice.answer.risk import InDoubt, Risk, Trials, risk
 from netprice.book.fee_profile import Fee
 from netprice.book.kinds import read_target
 from netprice.book.product import Batch, BoughtLine, LabourLine, Product
@@ -82,8 +82,6 @@ def test_the_price_that_holds_is_the_one_for_the_dearest_part_of_so_many_cases()
 
 
 def test_the_price_that_holds_equals_trying_every_price() -> None:
-    from netprice.answer.risk import Trials
-
     whole = shop(Spread.uniform(Fraction(1), Fraction(2)))
     asked = PriceAsk(ASK, target=read_target("margin 30 %"))
     drawn = draw(doubts_of(whole, ASK), 4096, 1)
@@ -91,6 +89,18 @@ def test_the_price_that_holds_equals_trying_every_price() -> None:
     for chance in ("0.25", "0.5", "0.9"):
         found = in_doubt(whole, 300, draws=4096, chance=Fraction(chance))
         assert found.holding_price == next(p for p in range(1, 1000) if trials.meeting(p) >= float(chance))
+
+
+def test_a_price_trap_above_it_hides_no_price_that_holds() -> None:
+    # The demo's web shop ships free from 60.00 of goods: from there on the target is missed for a while.
+    shop_ = netprice.open_shop(POTTERY)
+    ask = Ask("butter-dish", "web", dt.date(2026, 11, 25))
+    wider, ask = with_ranges(shop_.book, ask, {"labour.throwing.time": "20..24 min"})
+    found = risk(wider, PriceAsk(ask), 5500, draws=1024).in_doubt
+    assert found is not None
+    trials = Trials.of(wider, PriceAsk(ask), draw(doubts_of(wider, ask), 1024, 1))
+    assert found.holding_price == next(p for p in range(3000, 8000) if trials.meeting(p) >= 0.9)
+    assert found.holding_price < 6000
 
 
 def test_no_price_holds_where_the_target_is_out_of_reach() -> None:
