@@ -32,6 +32,8 @@ DISCOUNT: Final = "discount"
 """A path that stands in no file: a further discount in percent, after the channel's own."""
 
 
+_NO_INPUTS: Final = frozenset({"prices", "list_prices", "demand", "hours_per_month"})
+"""Tables of numbers that no order depends on."""
 ALL_RATES: Final[Path] = ("rates",)
 """Below a rate card: all its rates, as a share of what they are."""
 
@@ -109,6 +111,8 @@ def with_value(book: Book, ask: Ask, one: Input, value: Any) -> tuple[Book, Ask]
     if one.place is None:
         return book, ask._replace(discounts=(*ask.discounts, Discount(percent=value)))
     kind, file, path = one.place
+    if _is_count(path):
+        value = int(value)
     if kind == "shop":
         shop = with_value_at(book.shop, path, value)
         if "zones" in path[-2:-1]:
@@ -125,6 +129,11 @@ def with_value(book: Book, ask: Ask, one: Input, value: Any) -> tuple[Book, Ask]
     return replace(book, **changed), ask
 
 
+def _is_count(path: Path) -> bool:
+    """Whether the files and the rules have the number as a whole one: units an order, or in a box."""
+    return path[-1] in ("holds", "at_least") or (path[0] == "channels" and path[-1] == "quantity")
+
+
 def sweeps(one: Input) -> bool:
     """Whether an order can be worked out for many values of the number at once.
 
@@ -134,9 +143,7 @@ def sweeps(one: Input) -> bool:
     if one.place is None:
         return True
     path = one.place.path
-    if one.place.kind == "rate-card" or path[0] in ("weight", "size", "boxes") or path[-1] == "holds":
-        return False
-    if path[0] == "channels" and path[-1] == "quantity":
+    if one.place.kind == "rate-card" or path[0] in ("weight", "size", "boxes") or _is_count(path):
         return False
     return path[0] != "packing" or path[-1] in ("cost", "time")
 
@@ -199,7 +206,7 @@ def _input(book: Book, ask: Ask, place: Place) -> Input | None:
     model = _model(book, place.kind, place.file)
     indexed = with_places(model, place.path)
     kind = None if indexed is None else _kind_at(MODELS[place.kind], indexed)
-    if kind is None or not kind.measures or indexed is None:
+    if kind is None or not kind.measures or indexed is None or not _NO_INPUTS.isdisjoint(indexed):
         return None
     value = value_at(model, indexed)
     if indexed[-2:-1] == ("zones",) and value == 1:
@@ -211,15 +218,21 @@ def _input(book: Book, ask: Ask, place: Place) -> Input | None:
     written = written_at(book.written.get((place.kind, place.file), {}), indexed)
     charged_in = _currency(book, ask, place)
     unit = unit_of(kind.measures, written, charged_in, value)
-    above_zero = indexed[-1] == "good_share" or not _takes_zero(kind)
+    above_zero = indexed[-1] == "good_share" or kind.measures == "whole" or not _takes_zero(kind)
     return Input(
         name=_name(model, place, indexed, ask.channel),
         place=Place(place.kind, place.file, indexed),
         value=value,
         unit=unit,
         least=unit.step if above_zero else Fraction(0),
-        most=_most(book, ask, indexed) if kind.measures == "share" and not _over_whole(kind) else None,
+        most=_most(book, ask, indexed)
+        if kind.measures == "share" and not _over_whole(kind)
+        else _MOST.get(kind.measures),
     )
+
+
+# More units than this nobody orders at once of what is made by hand, and packing them takes ever longer to work out.
+_MOST_UNITS: Final = Fraction(24)
 
 
 def _takes_zero(kind: Kind) -> bool:
@@ -239,8 +252,12 @@ def _over_whole(kind: Kind) -> bool:
     return True
 
 
-def _most(book: Book, ask: Ask, path: Path) -> Fraction:
-    """Return the largest share that makes sense: returned and damaged orders are shares of all orders."""
+def _most(book: Book, ask: Ask, path: Path, kind: Kind) -> Fraction | None:
+    """Return the largest value that makes sense: returned and damaged orders are shares of all orders."""
+    if kind.measures == "whole":
+        return _MOST_UNITS
+    if kind.measures != "share" or _over_whole(kind):
+        return None
     shop, channel, product = book.shop, book.shop.channels[ask.channel], book.products[ask.product]
     if path[-2:] == ("returns", "rate"):
         return 1 - (merged(product.breakage, channel.breakage, shop.breakage).rate or Fraction(0))

@@ -63,7 +63,20 @@ def test_a_wrong_path_is_told_with_the_nearest() -> None:
         find_input(BOOK, ASK, "labour.trowing.time")
 
 
-@pytest.mark.parametrize("path", ["name", "channels", "packing.single", "labour.throwing", "", "..", "fees.9.percent"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "name",
+        "channels",
+        "packing.single",
+        "labour.throwing",
+        "",
+        "..",
+        "fees.9.percent",
+        "prices.step",
+        "list_prices.web",
+    ],
+)
 def test_what_is_no_number_is_no_input(path: str) -> None:
     with pytest.raises(QuestionError, match="no number of pasta-bowl on handmade is called"):
         find_input(BOOK, ASK, path)
@@ -120,3 +133,10 @@ def test_the_discount_is_an_input_that_no_file_has() -> None:
     found = shop.unknown("mug", channel="web", name="discount", price="45", on=ASK.on)
     assert found.direction == "greatest"
     assert found.input.place is None
+
+
+@pytest.mark.parametrize("path", ["quantity", "packing.four.holds"])
+def test_counts_are_tried_as_whole_numbers_from_one(path: str) -> None:
+    shop = netprice.open_shop(SHOP)
+    found = shop.unknown("pasta-bowl", channel="handmade", name=path, price="58", on=ASK.on)
+    assert (found.values.low, found.values.high, found.values.step) == (Fraction(1), Fraction(24), Fraction(1))
