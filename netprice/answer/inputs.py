@@ -225,9 +225,7 @@ def _input(book: Book, ask: Ask, place: Place) -> Input | None:
         value=value,
         unit=unit,
         least=unit.step if above_zero else Fraction(0),
-        most=_most(book, ask, indexed)
-        if kind.measures == "share" and not _over_whole(kind)
-        else _MOST.get(kind.measures),
+        most=_most(book, ask, indexed, kind),
     )
 
 
