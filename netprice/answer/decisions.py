@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Unpack
 
 from netprice.answer.opened import Opened, Wishes, pairs
@@ -109,7 +110,7 @@ class Decisions(Opened):
         price: Number | None = None,
         ranges: Mapping[str, str] | None = None,
         chance: Number = "90 %",
-        draws: int = 16_384,
+        draws: int = 8192,
         seed: int = 1,
         **wishes: Unpack[Wishes],
     ) -> Risk:
@@ -118,13 +119,14 @@ class Decisions(Opened):
         In doubt are inputs that the files have as ranges, and `ranges`: {"labour.throwing.time": "35..50 min"}. The
         same `seed` gives the same answer. `price` is the one in use, else the one that solve gives.
         """
-        from netprice.answer.draws import with_ranges
-        from netprice.answer.risk import risk
+        from netprice.answer.draws import in_doubt
+        from netprice.answer.risk import Draw, risk
 
         asked = self.asked(product, channel, wishes)
-        at = self.listed(asked, price)
-        book, ask = with_ranges(self.book, asked.ask, ranges or {})
-        return risk(book, asked._replace(ask=ask), at, chance=share_said(chance, "the chance"), draws=draws, seed=seed)
+        doubted = in_doubt(self.book, asked.ask, ranges)
+        book, ask = doubted.at_means(self.book, asked.ask)
+        at = replace(self, book=book).listed(asked._replace(ask=ask), price)
+        return risk(self.book, asked, at, doubted, Draw(share_said(chance, "the chance"), draws, seed))
 
     def listed(self, asked: PriceAsk, price: Number | None) -> Fraction | int:
         """Return the list price to answer at, in minor units: the one asked about, in use, or that solve gives."""

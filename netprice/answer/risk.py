@@ -1,252 +1,251 @@
-"""How far a price can be relied on while inputs are in doubt, and the price that holds with a given chance.
+"""How far a price can be relied on: what the average order leaves while inputs are in doubt, and what one order leaves.
 
-Two kinds of doubt are told apart. What a single order leaves depends on where it goes, on the fees that hit it and on
-how it ends: that is counted out exactly (`one_order.py`). What the average order leaves depends on numbers that nobody
-knows for sure, written as ranges in the files: those are drawn, and the rules of an order are run on all draws at once.
+Two kinds of luck are told apart. The average order depends on numbers that nobody knows for sure, written as ranges:
+they are drawn many times, and the rules of an order are run on all draws at once. A single order besides depends on
+where it goes, on which fees hit it and on how it ends: that is counted out exactly (`one_order.py`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from typing import Final, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
-from scipy import stats
+from scipy.stats import rankdata
 
-from netprice.answer.allowed import Allowed
 from netprice.answer.ask import PriceAsk, goal_of, span_of
-from netprice.answer.curve import Curve
-from netprice.answer.draws import SEQUENCES, Doubt, Drawn, doubts_of, draw, whole_steps
+from netprice.answer.at_price import must_be_carried
+from netprice.answer.drawn import AtPrice, Drawn, corners, drawn
+from netprice.answer.draws import MOST_DRAWS, SCRAMBLES, Doubt, Draws, InDoubt, draw
 from netprice.answer.goal import Goal
-from netprice.answer.inputs import with_value
-from netprice.answer.one_order import Ending, endings
-from netprice.answer.price import look
-from netprice.answer.sweep import Floats, Sweep, Sweeping, floats, surplus_of
+from netprice.answer.holding import BLUR, Holding, holding_price
+from netprice.answer.one_order import OneOrder, every_end, one_order, ways
+from netprice.answer.sweep import Floats, Sweeping, floats
 from netprice.book.shop import Book
 from netprice.errors import QuestionError
-from netprice.ledger.order import Bottom, bottom, order_ledger
+from netprice.ledger.order import expected, order_ledger
 from netprice.ledger.settle import settle
 from netprice.ledger.terms import Terms
 
-DRAWS: Final = 16_384
+DRAWS: Final = 8192
 SEED: Final = 1
-PERCENTILES: Final = (5, 50, 95)
-# Below a price that holds, so many allowed prices are tried one by one: rounding makes the share that meets jagged.
-_BELOW: Final = 60
-# Of more break points than this some that lie evenly among them are looked at; and so many prices in between.
-_BREAK_POINTS: Final = 400
-_BETWEEN: Final = 48
+LEVELS: Final = (5, 25, 50, 75, 95)
+"""The percentiles that are told."""
+# So many orders, ways times draws, are looked at for what a single order leaves while inputs are in doubt.
+_MOST_ORDERS: Final = 4_000_000
+_SLICES: Final = 32
+
+
+class Estimate(NamedTuple):
+    """A figure counted on draws, and its standard error: how far other draws would take it, as a rule."""
+
+    value: float
+    error: float
 
 
 class Spreads(NamedTuple):
-    """How a measure is spread over the draws: floats, money in minor units. `error` is the mean's standard error."""
+    """How a figure is spread over the draws: its mean and its percentiles at `LEVELS`.
 
-    mean: float
-    error: float
-    percentiles: tuple[float, ...]
+    Draws in which it has no meaning (a margin of no sales) count as lowest, minus infinity, and not in the mean.
+    """
+
+    mean: Estimate
+    percentiles: tuple[Estimate, ...]
 
 
 class Driver(NamedTuple):
-    """An input in doubt and its rank correlation with the profit (Spearman's): from -1 to 1, 0 where it has no say."""
+    """What an input in doubt has to do with the margin.
+
+    `rank` is Spearman's correlation with it, -1 to 1; `share` the part of the margin's variance that would go if this
+    input alone were known (its first-order index). None where the margin does not vary.
+    """
 
     doubt: Doubt
-    correlation: float
+    rank: float | None
+    share: float | None
 
 
-class InDoubt(NamedTuple):
-    """What the average order leaves at a price while inputs are in doubt."""
+class OneWithDoubt(NamedTuple):
+    """What a single order leaves while inputs are in doubt: profits at `LEVELS`, in minor units."""
 
-    draws: int
-    profit: Spreads
-    margin: Spreads
     chance_of_loss: float
-    chance_to_meet: float
-    error_of_chance: float
-    """The standard error of the chance to meet the target."""
+    percentiles: tuple[float, ...]
+
+
+class WithDoubt(NamedTuple):
+    """What the average order leaves while inputs are in doubt; profits in minor units."""
+
+    draws: Draws
+    refused: float
+    """The share of the draws in which nobody carries the order to some zone: they meet no target."""
+    margin: Spreads
+    profit: Spreads
+    chance_of_loss: Estimate
+    chance_to_meet: Estimate
     drivers: tuple[Driver, ...]
-    """Those with the most say first."""
-    holding_price: int | None
-    """The lowest allowed price that meets the target with the chance that is wanted; None where none does."""
-    loses_on_one: float
-    """The chance that a single order loses money, the doubt about the inputs included."""
-    worked_out_together: int
-    """How many different packings were tried; 0 where no input in doubt decides how an order is packed."""
+    """Those that the margin follows most come first."""
+    holding: Holding | None
+    one: OneWithDoubt
 
 
 class Risk(NamedTuple):
-    """How far a price can be relied on. `endings` are all the ways one order can turn out, the worst first."""
+    """How far a price can be relied on. `profit` and `margin` are those of the average order, every range at its mean.
+
+    `with_doubt` is None where no input is in doubt.
+    """
 
     terms: Terms
     goal: Goal
     price: Fraction | int
+    profit: Fraction
+    margin: Fraction | None
     chance: Fraction
-    seed: int
-    endings: tuple[Ending, ...]
-    in_doubt: InDoubt | None
+    one: OneOrder
+    with_doubt: WithDoubt | None
+    idle: tuple[str, ...]
+    """Inputs that a range was given for, and that move nothing here."""
 
     @property
-    def loses_money(self) -> Fraction:
-        """Return the exact chance that a single order loses money, all inputs as they are written."""
-        return sum((each.chance for each in self.endings if each.profit < 0), Fraction(0))
+    def out_of_reach(self) -> bool:
+        """Whether no allowed price meets the target with the chance."""
+        found = self.with_doubt
+        return found is not None and (found.holding is None or not found.holding.meets)
 
 
-def risk(
-    book: Book,
-    asked: PriceAsk,
-    price: Fraction | int,
-    *,
-    chance: Fraction = Fraction(9, 10),
-    draws: int = DRAWS,
-    seed: int = SEED,
-) -> Risk:
-    """Return how far a price (in minor units) can be relied on; the same seed gives the same answer."""
-    if not 0 < chance < 1:
-        raise QuestionError("the chance: nothing is certain, and nothing impossible; write a percent such as '90 %'")
-    if not SEQUENCES <= draws <= 2**22:
-        raise QuestionError(f"{draws} draws; ask for {SEQUENCES} to {2**22}")
-    terms = settle(book, asked.ask)
-    if terms.unreached:
-        raise QuestionError(f"{terms.product} cannot be sent from {terms.channel} to every zone; see netprice parcel")
-    goal = goal_of(book, asked, terms)
-    doubts = doubts_of(book, asked.ask)
-    found = None
-    if doubts:
-        drawn = draw(doubts, draws, seed)
-        curve, highest = look(terms, goal, span_of(book, asked.ask, terms))
-        allowed = span_of(book, asked.ask, terms).allowed(highest)
-        found = _in_doubt(Trials.of(book, asked, drawn), price, (allowed, _looked_at(curve, allowed)), chance)
-    ways = sorted(endings(terms, price), key=lambda each: each.profit)
-    return Risk(terms, goal, price, chance, seed, tuple(ways), found)
+class Draw(NamedTuple):
+    """How draws are made, and with what chance a price is to hold on them."""
+
+    chance: Fraction = Fraction(9, 10)
+    how_many: int = DRAWS
+    seed: int = SEED
 
 
-def _looked_at(curve: Curve, allowed: Allowed) -> list[int]:
-    """Return the places of the prices that are looked at first: on either side of every break point, and between."""
-    edges = curve.mesh.edges
-    few = edges[np.unique(np.linspace(0, len(edges) - 1, min(len(edges), _BREAK_POINTS)).astype(np.intp))]
-    places = {int(place) - 1 for place in np.geomspace(1, allowed.count, _BETWEEN)}
-    for edge in few.tolist():
-        at = allowed.first_from(edge)
-        places |= {place for place in (at - 1, at) if 0 <= place < allowed.count}
-    return sorted(places)
+def risk(book: Book, asked: PriceAsk, price: Fraction | int, doubted: InDoubt, wish: Draw) -> Risk:
+    """Return how far a price, in minor units, can be relied on; the same seed gives the same answer.
 
-
-class Trial(NamedTuple):
-    """The draws that share a packing: which they are, and an order's terms and goal with their values."""
-
-    places: npt.NDArray[np.intp]
-    terms: Terms
-    goal: Goal
-
-
-@dataclass(frozen=True, slots=True)
-class Trials:
-    """All draws, ready to be worked out at any price."""
-
-    drawn: Drawn
-    trials: tuple[Trial, ...]
-
-    @classmethod
-    def of(cls, book: Book, asked: PriceAsk, drawn: Drawn) -> Trials:
-        """Settle an order on the values of every draw."""
-        trials = []
-        for place in np.unique(drawn.place):
-            places = np.flatnonzero(drawn.place == place)
-            changed, ask = book, asked.ask
-            for doubt, values in zip(drawn.doubts, drawn.values, strict=True):
-                value = Sweep(values[places]) if doubt.sweeps else whole_steps(doubt, float(values[places[0]]))
-                changed, ask = with_value(changed, ask, doubt.input, value)
-            terms = settle(changed, ask, Sweeping(len(places)))
-            if not terms.unreached:
-                trials.append(Trial(places, terms, goal_of(changed, asked._replace(ask=ask), terms)))
-        return cls(drawn, tuple(trials))
-
-    def worked_out(self, price: Fraction | int) -> Iterator[tuple[Trial, Bottom]]:
-        """Yield what measures are made of at a price, packing by packing."""
-        for trial in self.trials:
-            m = Sweeping(len(trial.places))
-            yield trial, bottom(order_ledger(trial.terms, price, m), trial.goal.case, m)
-
-    def meeting(self, price: Fraction | int) -> float:
-        """Return the share of draws that meet the target at a price; an order that nobody carries does not."""
-        met = 0
-        for trial, found in self.worked_out(price):
-            met += int((surplus_of(trial.goal, found, len(trial.places)) >= 0).sum())
-        return met / len(self.drawn.place)
-
-
-def _in_doubt(trials: Trials, price: Fraction | int, prices: tuple[Allowed, list[int]], chance: Fraction) -> InDoubt:
-    drawn = trials.drawn
-    profit, net, meets = (np.full(len(drawn.place), np.nan) for _ in range(3))
-    for trial, found in trials.worked_out(price):
-        profit[trial.places] = floats(found.profit)
-        net[trial.places] = floats(found.net_sales)
-        meets[trial.places] = surplus_of(trial.goal, found, len(trial.places)) >= 0
-    sent = ~np.isnan(profit)
-    margin = np.where(net > 0, profit / np.where(net > 0, net, 1.0), np.nan)
-    meets = np.where(sent, meets, 0.0)
-    return InDoubt(
-        draws=len(drawn.place),
-        profit=_spread(profit, drawn),
-        margin=_spread(margin, drawn),
-        chance_of_loss=float((profit < 0).mean()),
-        chance_to_meet=float(meets.mean()),
-        error_of_chance=_error(meets, drawn),
-        drivers=_drivers(drawn, profit),
-        holding_price=_holding_price(trials, *prices, float(chance)),
-        loses_on_one=_loses_on_one(trials, price),
-        worked_out_together=len(np.unique(drawn.place)) if drawn.place.any() else 0,
+    Raises `QuestionError` where nobody carries the order, and for a wish that makes no sense.
+    """
+    if not 0 < wish.chance <= 1:
+        raise QuestionError("a chance of nothing; write a percent above 0, such as '90 %'")
+    draws = draw(doubted.doubts, wish.how_many, wish.seed)
+    at_means, ask = doubted.at_means(book, asked.ask)
+    terms = settle(at_means, ask)
+    must_be_carried(terms)
+    goal = goal_of(at_means, asked._replace(ask=ask), terms)
+    totals = expected(order_ledger(terms, price))
+    net, profit = Fraction(totals.net_sales), Fraction(totals.profit)
+    return Risk(
+        terms=terms,
+        goal=goal,
+        price=price,
+        profit=profit,
+        margin=profit / net if net > 0 else None,
+        chance=wish.chance,
+        one=one_order(terms, price),
+        with_doubt=_with_doubt(book, asked, price, draws, goal, wish.chance) if doubted.doubts else None,
+        idle=doubted.idle,
     )
 
 
-def _spread(values: Floats, drawn: Drawn) -> Spreads:
-    known = values[~np.isnan(values)]
-    if not len(known):
-        return Spreads(float("nan"), float("nan"), tuple(float("nan") for _ in PERCENTILES))
-    return Spreads(float(known.mean()), _error(values, drawn), tuple(np.percentile(known, PERCENTILES).tolist()))
+def _with_doubt(
+    book: Book, asked: PriceAsk, price: Fraction | int, draws: Draws, goal: Goal, chance: Fraction
+) -> WithDoubt:
+    orders = drawn(book, asked, draws)
+    found = orders.at(price)
+    margin = _margins(found)
+    sent = ~np.isnan(found.profit)
+    return WithDoubt(
+        draws=draws,
+        refused=orders.refused,
+        margin=_spreads(margin, sent),
+        profit=_spreads(found.profit, sent),
+        chance_of_loss=_estimate(_mean, (found.profit < -BLUR).astype(np.float64)),
+        chance_to_meet=_estimate(_mean, (found.surplus >= -BLUR).astype(np.float64)),
+        drivers=tuple(_drivers(draws, margin)),
+        holding=holding_price(orders, chance, goal, span_of(book, asked.ask, goal.terms), corners(book, asked, draws)),
+        one=_one_with_doubt(book, asked, price, orders),
+    )
 
 
-def _error(values: Floats, drawn: Drawn) -> float:
-    """Return the standard error of the mean, from how far the means of the independent sequences are apart."""
-    means = [np.nanmean(values[drawn.sequence == each]) for each in range(SEQUENCES)]
-    return float(np.std(means, ddof=1) / np.sqrt(SEQUENCES))
+def _margins(found: AtPrice) -> Floats:
+    """Return the margin in each draw; minus infinity where nothing is left of the sales to take it of."""
+    sold = found.net_sales > 0
+    return np.where(sold, found.profit / np.where(sold, found.net_sales, 1.0), -np.inf)
 
 
-def _drivers(drawn: Drawn, profit: Floats) -> tuple[Driver, ...]:
-    sent = ~np.isnan(profit)
+def _spreads(values: Floats, sent: npt.NDArray[np.bool_]) -> Spreads:
+    """Return mean and percentiles over the draws that are sent."""
+    known = np.where(sent, values, np.nan)
+    return Spreads(_estimate(_mean, known), tuple(_estimate(_percentile(level), known) for level in LEVELS))
+
+
+def _mean(values: Floats) -> float:
+    finite = values[np.isfinite(values)]
+    return float(np.mean(finite)) if len(finite) else np.nan
+
+
+def _percentile(level: int) -> Callable[[Floats], float]:
+    def of(values: Floats) -> float:
+        told = values[~np.isnan(values)]
+        return float(np.quantile(told, level / 100, method="inverted_cdf")) if len(told) else np.nan
+
+    return of
+
+
+def _estimate(figure: Callable[[Floats], float], values: Floats) -> Estimate:
+    """Return a figure of all draws; its error is that of the mean of what the independent scrambles give."""
+    each = [figure(some) for some in values.reshape(SCRAMBLES, -1)]
+    if not np.all(np.isfinite(each)):
+        return Estimate(figure(values), np.nan)
+    return Estimate(figure(values), float(np.std(each, ddof=1)) / SCRAMBLES**0.5)
+
+
+def _drivers(draws: Draws, margin: Floats) -> Iterator[Driver]:
+    told = np.isfinite(margin)
+    varies = told.any() and float(np.ptp(margin[told])) > 1e-12
     found = []
-    for doubt, values in zip(drawn.doubts, drawn.values, strict=True):
-        moves = np.ptp(values[sent]) > 0 and np.ptp(profit[sent]) > 0
-        correlation = float(stats.spearmanr(values[sent], profit[sent]).statistic) if moves else 0.0
-        found.append(Driver(doubt, correlation))
-    return tuple(sorted(found, key=lambda each: -abs(each.correlation)))
+    for doubt, values in zip(draws.doubts, draws.values, strict=True):
+        if not varies or not np.ptp(values[told]):
+            found.append(Driver(doubt, None, None))
+            continue
+        rank = float(np.corrcoef(rankdata(values[told]), rankdata(margin[told]))[0, 1])
+        found.append(Driver(doubt, rank, _share(values[told], margin[told])))
+    yield from sorted(found, key=lambda each: -abs(each.rank or 0))
 
 
-def _loses_on_one(trials: Trials, price: Fraction | int) -> float:
-    """Return the chance that one order loses money: every way it can turn out, for every draw."""
-    total = 0.0
-    for trial in trials.trials:
-        cases = len(trial.places)
-        for each in endings(trial.terms, price, Sweeping(cases)):
-            lost = np.broadcast_to(floats(each.profit), cases) < 0
-            total += float((np.broadcast_to(floats(each.chance), cases) * lost).sum())
-    return total / len(trials.drawn.place)
+def _share(values: Floats, margin: Floats) -> float:
+    """Return the part of the variance that lies between slices of the input: its first-order index.
 
-
-def _holding_price(trials: Trials, allowed: Allowed, looked_at: list[int], chance: float) -> int | None:
-    """Return the lowest allowed price at which enough draws meet the target: the same draws at every price.
-
-    Between break points the share that meets rises with the price, but for rounding. So the first price that is looked
-    at and holds is found, the stretch before it halved down to a step, and every price somewhat below is then tried.
+    Slices hold equally many draws, so what chance alone puts between them is one part in as many as each holds.
     """
-    high = next((place for place in looked_at if trials.meeting(allowed.price(place)) >= chance), None)
-    if high is None:
-        return None
-    low = max((place for place in looked_at if place < high), default=-1)
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (low, middle) if trials.meeting(allowed.price(middle)) >= chance else (middle, high)
-    below = range(max(high - _BELOW, 0), high)
-    return allowed.price(next((place for place in below if trials.meeting(allowed.price(place)) >= chance), high))
+    ordered = margin[np.argsort(values, kind="stable")]
+    slices = np.array_split(ordered, max(min(_SLICES, len(ordered) // 8), 1))
+    sizes = np.array([len(some) for some in slices])
+    means = np.array([np.mean(some) for some in slices])
+    between = float(np.average((means - np.mean(margin)) ** 2, weights=sizes))
+    return min(between / float(np.var(margin)), 1.0)
+
+
+def _one_with_doubt(book: Book, asked: PriceAsk, price: Fraction | int, orders: Drawn) -> OneWithDoubt:
+    """Count out a single order in each draw; in fewer draws where there are very many ways it can go."""
+    draws = orders.draws
+    most = max(_MOST_ORDERS // max(ways(part.terms) for part in orders.parts), 1)
+    if draws.how_many > most:
+        draws = draw(draws.doubts, min(most // 2 + 1, MOST_DRAWS), draws.seed)
+        orders = drawn(book, asked, draws)
+    profits, chances = [], []
+    for part in orders.carried():
+        cases = len(part.chosen)
+        for end in every_end(part.terms, price, Sweeping(cases)):
+            profits.append(np.broadcast_to(floats(end.profit), cases))
+            chances.append(np.broadcast_to(floats(end.chance), cases))
+    if not profits:
+        return OneWithDoubt(np.nan, tuple(np.nan for _ in LEVELS))
+    profit, chance = np.concatenate(profits), np.concatenate(chances)
+    order = np.argsort(profit, kind="stable")
+    below = np.cumsum(chance[order])
+    at = np.searchsorted(below, np.array(LEVELS) / 100 * below[-1])
+    lost = float(np.sum(chance[profit < -BLUR]) / below[-1])
+    return OneWithDoubt(lost, tuple(profit[order[np.minimum(at, len(order) - 1)]].tolist()))

@@ -41,7 +41,7 @@ def risk(  # noqa: PLR0913, PLR0917  # a command has as many parameters as optio
     chance: Annotated[
         str, typer.Option("--chance", metavar="PERCENT", help="How surely the price that is looked for has to hold.")
     ] = "90 %",
-    draws: Annotated[int, typer.Option("--draws", metavar="N", help="How many draws to look at.")] = 16_384,
+    draws: Annotated[int, typer.Option("--draws", metavar="N", help="How many draws, at least; rounded up.")] = 8192,
     seed: Annotated[int, typer.Option("--seed", metavar="N", help="The same seed gives the same answer.", min=0)] = 1,
     target: TargetOption = None,
     worst: WorstOption = False,
@@ -78,5 +78,5 @@ def risk(  # noqa: PLR0913, PLR0917  # a command has as many parameters as optio
         typer.echo(document("risk", on=day.isoformat(), results=[risk_json(each) for each in answers]))
     else:
         typer.echo("\n\n".join(risk_text(each, width=columns()) for each in answers))
-    if any(each.in_doubt is not None and each.in_doubt.holding_price is None for each in answers):
+    if any(each.out_of_reach for each in answers):
         raise typer.Exit(1)

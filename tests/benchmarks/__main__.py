@@ -88,9 +88,10 @@ def main() -> None:
 
 def doubt(book: Book, asked: PriceAsk) -> None:
     """Print how long draws of a full-feature order take, against a loop over the ledger."""
-    from netprice.answer.draws import doubts_of, draw, with_ranges
+    from netprice.answer.drawn import drawn
+    from netprice.answer.draws import draw, in_doubt
     from netprice.answer.inputs import inputs_of, sweeps
-    from netprice.answer.risk import Trials, risk
+    from netprice.answer.risk import Draw, risk
     from netprice.ledger.order import order_ledger
     from netprice.ledger.settle import settle
 
@@ -99,22 +100,17 @@ def doubt(book: Book, asked: PriceAsk) -> None:
     for one in some:
         shown = float((one.value or 0) / one.unit.size)
         ranges[one.name] = f"{shown:.6f} +- {shown / 10:.6f}"
-    doubtful, ask = with_ranges(book, asked.ask, ranges)
-    again = asked._replace(ask=ask)
-    drawn = draw(doubts_of(doubtful, ask), 100_000, 1)
+    doubted = in_doubt(book, asked.ask, ranges)
+    draws = draw(doubted.doubts, 100_000, 1)
 
     def one_by_one() -> None:
         for _ in range(100):
             order_ledger(settle(book, asked.ask), 5000)
 
-    def at_once() -> None:
-        for _ in Trials.of(doubtful, again, drawn).worked_out(5000):
-            pass
-
-    loop, swept = timed(one_by_one) / 100, timed(at_once) / len(drawn.place)
+    loop, swept = timed(one_by_one) / 100, timed(lambda: drawn(book, asked, draws).at(5000)) / draws.how_many
     print(f"{'draws of a full-feature order : a loop over the ledger':<56} {loop / swept:8.0f} × as fast")
-    print(f"{'131,072 draws at a price':<56} {swept * len(drawn.place):8.2f} s (goal 1 s)")
-    holding = timed(lambda: risk(doubtful, again, 5000, draws=100_000))
+    print(f"{f'{draws.how_many:,} draws at a price':<56} {swept * draws.how_many:8.2f} s (goal 1 s)")
+    holding = timed(lambda: risk(book, asked, 5000, doubted, Draw(how_many=100_000)))
     print(f"{'the same with the price at 90 %':<56} {holding:8.2f} s (goal 3 s)")
 
 

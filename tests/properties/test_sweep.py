@@ -10,12 +10,11 @@ from hypothesis import given
 
 from netprice.answer.ask import PriceAsk, goal_of
 from netprice.answer.inputs import inputs_of, sweeps, with_value
-from netprice.answer.one_order import endings
 from netprice.answer.sweep import Sweep, Sweeping, floats
-from netprice.ledger.order import bottom, expected, order_ledger
+from netprice.ledger.order import bottom, order_ledger
 from netprice.ledger.settle import settle
 from tests.cases.answer import ask_of
-from tests.properties.shops import book_of, case_of, fewer, orders, seeds
+from tests.properties.shops import book_of, case_of, fewer, seeds
 
 
 @fewer(2)
@@ -46,16 +45,3 @@ def test_a_sweep_equals_the_ledger_of_every_value(seed: int) -> None:
             for mine, exact in zip(found, want, strict=True):
                 got = float(np.broadcast_to(floats(mine), len(values))[place])
                 assert abs(got - float(exact)) <= 1e-6 * (1 + abs(float(exact))), (one.name, value)
-
-
-@fewer(2)
-@given(seeds)
-def test_the_ways_of_one_order_add_up_to_the_average_order(seed: int) -> None:
-    for terms, _, _ in orders(case_of(seed)):
-        price = max(int(terms.goods_cost / terms.quantity * 2), 1)
-        ways = list(endings(terms, price))
-        order = order_ledger(terms, price)
-        assert sum(way.chance for way in ways) == 1
-        assert sum(way.chance * way.net_sales for way in ways) == expected(order).net_sales
-        if all(way.net_sales >= 0 for way in ways):
-            assert sum(way.chance * way.profit for way in ways) == expected(order).profit
