@@ -119,6 +119,16 @@ def exact(value: Decimal | int) -> Fraction:
     return Fraction(number)
 
 
+def in_minor(amount: Fraction, digits: int) -> Fraction | int:
+    """Return an amount of whole units in minor ones: a whole number, or a fraction where somebody wrote a finer one.
+
+    >>> in_minor(Fraction("31.50"), 2), in_minor(Fraction("0.125"), 2)
+    (3150, Fraction(25, 2))
+    """
+    minor = amount * 10**digits
+    return int(minor) if minor.denominator == 1 else minor
+
+
 def show_money(minor: Fraction | int, digits: int) -> str:
     """Show an amount in minor units as whole units with the currency's digits; only the display is rounded.
 

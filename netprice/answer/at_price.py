@@ -13,6 +13,7 @@ from netprice.book.shop import Book
 from netprice.errors import QuestionError
 from netprice.ledger.settle import settle
 from netprice.ledger.terms import Terms
+from netprice.money import in_minor
 
 Source = Literal["asked", "solved", "best"]
 
@@ -34,9 +35,8 @@ def at_price(book: Book, asked: PriceAsk, stated: Number | None = None) -> AtPri
     terms = settle(book, asked.ask)
     must_be_carried(terms)
     if stated is not None:
-        minor = amount_said(stated, "the price") * 10**terms.digits
-        whole = int(minor) if minor.denominator == 1 else minor
-        return AtPrice(terms, goal_of(book, asked, terms), whole, "asked")
+        minor = in_minor(amount_said(stated, "the price"), terms.digits)
+        return AtPrice(terms, goal_of(book, asked, terms), minor, "asked")
     found = price_of(book, asked)
     if found.lowest_price is not None:
         return AtPrice(terms, found.goal, found.lowest_price, "solved")

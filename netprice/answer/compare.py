@@ -16,7 +16,7 @@ from netprice.answer.channel_at import AtPrices, at_prices
 from netprice.answer.result import Solution, decimal_price, solution_of
 from netprice.answer.single_price import Contender, price_of_mix, price_on_all
 from netprice.book.shop import Book
-from netprice.money import minor_digits
+from netprice.money import in_minor, minor_digits
 
 
 class OnePrice(NamedTuple):
@@ -141,9 +141,7 @@ def _one_price(contenders: Sequence[Contender], common: Fraction | None, monthly
 
 
 def _minor(price: Fraction | None, contender: Contender) -> Fraction | int | None:
-    """Return a price in minor units; it stays a fraction where somebody wrote one that is finer."""
-    minor = None if price is None else price * 10**contender.answer.terms.digits
-    return int(minor) if minor is not None and minor.denominator == 1 else minor
+    return None if price is None else in_minor(price, contender.answer.terms.digits)
 
 
 def _has_a_part(contender: Contender) -> bool:

@@ -15,10 +15,9 @@ import numpy as np
 import numpy.typing as npt
 from scipy.stats import norm, qmc, triang, uniform
 
-from netprice.answer.inputs import Input, find_input, inputs_of, sweeps, with_value
+from netprice.answer.inputs import Input, find_input, inputs_of, is_count, sweeps, with_value
 from netprice.answer.paths import value_at, with_value_at
 from netprice.answer.sweep import Floats
-from netprice.book.files import FileKind
 from netprice.book.mistakes import Path
 from netprice.book.shop import Book
 from netprice.errors import QuantityError, QuestionError
@@ -36,12 +35,6 @@ PLACES: Final = 16
 _BITS: Final = 30
 # What an input may be outside these chances does not tell whether it matters.
 _TAIL: Final = 1e-4
-
-
-# Keys of whole numbers: an order of two and a half does not exist. A product's `quantity` is an amount of stuff.
-_COUNTED: Final[Mapping[FileKind, tuple[str, ...]]] = {
-    "shop": ("quantity", "holds", "at_least"), "product": ("holds", "at_least"), "fee-profile": (), "rate-card": (),
-}  # fmt: skip
 
 
 class Doubt(NamedTuple):
@@ -124,7 +117,7 @@ def _said(book: Book, ask: Ask, name: str, amount: str) -> Doubt:
     one = find_input(book, ask, name)
     if not is_range(amount):
         raise QuestionError(f"{one.name}: no range (got {amount[:40]!r}); write it like '35..50 min' or '40 +- 4 min'")
-    if one.place is not None and one.place.path[-1] in _COUNTED[one.place.kind]:
+    if one.place is not None and is_count(one.place):
         raise QuestionError(f"{one.name}: counted, so it has no range (got {amount[:40]!r}); change it in the file")
     try:
         spread = read_range(amount, lambda part: one.unit.read(part, one.name))

@@ -111,7 +111,7 @@ def with_value(book: Book, ask: Ask, one: Input, value: Any) -> tuple[Book, Ask]
     if one.place is None:
         return book, ask._replace(discounts=(*ask.discounts, Discount(percent=value)))
     kind, file, path = one.place
-    if _is_count(path):
+    if is_count(one.place):
         value = int(value)
     if kind == "shop":
         shop = with_value_at(book.shop, path, value)
@@ -129,9 +129,11 @@ def with_value(book: Book, ask: Ask, one: Input, value: Any) -> tuple[Book, Ask]
     return replace(book, **changed), ask
 
 
-def _is_count(path: Path) -> bool:
+def is_count(place: Place) -> bool:
     """Whether the files and the rules have the number as a whole one: units an order, or in a box."""
-    return path[-1] in ("holds", "at_least") or (path[0] == "channels" and path[-1] == "quantity")
+    kind, _, path = place
+    in_a_box = kind == "product" and path[-1] in ("holds", "at_least")  # that of a surcharge is a limit
+    return in_a_box or (kind == "shop" and path[0] == "channels" and path[-1] == "quantity")
 
 
 def sweeps(one: Input) -> bool:
@@ -143,7 +145,7 @@ def sweeps(one: Input) -> bool:
     if one.place is None:
         return True
     path = one.place.path
-    if one.place.kind == "rate-card" or path[0] in ("weight", "size", "boxes") or _is_count(path):
+    if one.place.kind == "rate-card" or path[0] in ("weight", "size", "boxes") or is_count(one.place):
         return False
     return path[0] != "packing" or path[-1] in ("cost", "time")
 

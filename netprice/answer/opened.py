@@ -14,7 +14,8 @@ from netprice.book.kinds import Target
 from netprice.book.product import Case
 from netprice.book.shop import Book, Discount
 from netprice.errors import QuestionError
-from netprice.ledger.settle import Ask, settle
+from netprice.ledger.settle import Ask, currency_of
+from netprice.money import minor_digits
 
 
 class Wishes(TypedDict, total=False):
@@ -76,7 +77,7 @@ class Opened:
     def in_use(self, ask: Ask) -> int | None:
         """Return the list price in use today, in minor units of the channel's currency; None if there is none."""
         listed = list_price_of(self.book, ask)
-        return None if listed is None else int(listed * 10 ** settle(self.book, ask).digits)
+        return None if listed is None else int(listed * 10 ** minor_digits(currency_of(self.book, ask.channel)))
 
 
 def _known(name: str, names: Sequence[str], what: str) -> str:

@@ -23,7 +23,7 @@ from netprice.ledger.terms import Terms
 
 Status = Literal["met", "unreachable", "refused"]
 # Far above any price of goods made by hand, in minor units: where the last break point is looked for.
-_BEYOND = 10**11
+BEYOND = 10**11
 # Prices up to so many times what an order costs are looked at first: the price that is asked for is hardly above them.
 _NEAR = 25
 
@@ -108,9 +108,9 @@ def look(terms: Terms, goal: Goal, span: Span) -> tuple[Curve, int]:
     if span.highest is not None:
         span.allowed(span.highest)
         return Curve.of(terms, goal, lowest=span.lowest, highest=span.highest), span.highest
-    if any(way.follows_price for zone in terms.zones for way in (zone.packing, *zone.others)):
+    if terms.follows_price:
         return _look_with_insurance(terms, goal, span)
-    curve = Curve.of(terms, goal, lowest=span.lowest, highest=_BEYOND)
+    curve = Curve.of(terms, goal, lowest=span.lowest, highest=BEYOND)
     return curve, _noughts(10 * _last_of(curve, span)) + span.period
 
 
@@ -120,7 +120,7 @@ def _look_with_insurance(terms: Terms, goal: Goal, span: Span) -> tuple[Curve, i
     curve = Curve.of(terms, goal, lowest=span.lowest, highest=highest)
     root = min(map(float, curve.roots()), default=None)
     if root is None:
-        without = Curve.of(terms, goal, lowest=span.lowest, highest=_BEYOND, m=WITHOUT_STEPS)
+        without = Curve.of(terms, goal, lowest=span.lowest, highest=BEYOND, m=WITHOUT_STEPS)
         far = math.ceil(10 * _last_of(without, span))
         curve = Curve.of(terms, goal, lowest=span.lowest, highest=far)
         root = min(map(float, curve.roots()), default=far)

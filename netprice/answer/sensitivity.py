@@ -6,24 +6,22 @@ the order is worked out anew, and the price is searched for anew.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from fractions import Fraction
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
-from netprice.answer.ask import PriceAsk, goal_of, price_of
+from netprice.answer.ask import PriceAsk, goal_of, price_of, span_of
 from netprice.answer.goal import Goal
 from netprice.answer.inputs import Input, inputs_of, with_value
 from netprice.answer.price import PriceAnswer
+from netprice.answer.price import price as solved
+from netprice.answer.spoken import break_even
 from netprice.answer.unknown import Trial
-from netprice.book.kinds import Target
 from netprice.book.shop import Book
 from netprice.errors import QuestionError
 from netprice.ledger.order import bottom, order_ledger
 from netprice.ledger.settle import settle
 from netprice.ledger.terms import Terms
 from netprice.spread import Spread
-
-BREAK_EVEN: Final = Target("break-even", Fraction(0))
 
 
 class Effect(NamedTuple):
@@ -70,20 +68,18 @@ def sensitivity(book: Book, asked: PriceAsk, price: Fraction | int, by: Fraction
     if by <= 0:
         raise QuestionError("the change: nothing to change by; write a percent above zero such as '10 %'")
     now = price_of(book, asked)
-    terms = now.terms
-    profit = _profit(book, asked, price)
-    if profit is None:
+    terms, goal = now.terms, now.goal
+    if terms.unreached:
         raise QuestionError(f"{terms.product} cannot be sent from {terms.channel} to every zone; see netprice parcel")
+    profit = _profit(goal, price)
     moved, unmoved = [], []
     for one in inputs_of(book, asked.ask):
-        low, high = _ends(one, by)
-        less, more = (_effect(book, asked, price, one, value, now, profit) for value in (low, high))
+        less, more = (_effect(book, asked, price, one, value, now, profit) for value in _ends(one, by))
         if less.profit == more.profit == profit and less.price == more.price == now.lowest_price:
             unmoved.append(one.name)
             continue
         moved.append(Moved(one, less, more, _break_even(book, asked, price, one, less, more)))
     moved.sort(key=lambda each: each.swing(profit), reverse=True)
-    goal = goal_of(book, asked, terms)
     return Sensitivity(terms, goal, price, profit, now, by, tuple(moved), tuple(unmoved))
 
 
@@ -93,8 +89,6 @@ def _ends(one: Input, by: Fraction) -> tuple[Fraction, Fraction]:
     low, high = value * (1 - by), value * (1 + by)
     if isinstance(one.value, Spread):
         low, high = one.value.ends.low, one.value.ends.high
-    if one.place is not None and one.place.path[-1] == "holds":
-        return value, value
     return max(low, min(one.least, value)), high if one.most is None else min(high, one.most)
 
 
@@ -102,18 +96,17 @@ def _effect(
     book: Book, asked: PriceAsk, price: Fraction | int, one: Input, value: Fraction, now: PriceAnswer, profit: Fraction
 ) -> Effect:
     changed, ask = with_value(book, asked.ask, one, value)
-    if settle(changed, ask) == now.terms:
+    terms = settle(changed, ask)
+    if terms == now.terms:
         return Effect(value, profit, now.lowest_price)
-    again = asked._replace(ask=ask)
-    left = _profit(changed, again, price)
-    return Effect(value, left, None if left is None else price_of(changed, again).lowest_price)
-
-
-def _profit(book: Book, asked: PriceAsk, price: Fraction | int) -> Fraction | None:
-    terms = settle(book, asked.ask)
     if terms.unreached:
-        return None
-    return Fraction(bottom(order_ledger(terms, price), goal_of(book, asked, terms).case).profit)
+        return Effect(value, None, None)
+    goal = goal_of(changed, asked._replace(ask=ask), terms)
+    return Effect(value, _profit(goal, price), solved(terms, goal, span_of(changed, ask, terms)).lowest_price)
+
+
+def _profit(goal: Goal, price: Fraction | int) -> Fraction:
+    return Fraction(bottom(order_ledger(goal.terms, price), goal.case).profit)
 
 
 def _break_even(
@@ -122,29 +115,26 @@ def _break_even(
     """Return the value nearest to the one that holds, in its own steps, at which an order no longer breaks even."""
     if less.profit is None or more.profit is None or less.profit == more.profit or one.value is None:
         return None
-    trial = Trial(book, asked._replace(target=BREAK_EVEN), price, one)
-    if not trial.meets(one.value):
-        return None
-    return next((value for value in _outward(trial, one, up=more.profit < less.profit)), None)
+    trial = Trial(book, asked._replace(target=break_even()), price, one)
+    return _first_that_fails(trial, one, one.value, up=more.profit < less.profit) if trial.meets(one.value) else None
 
 
-def _outward(trial: Trial, one: Input, *, up: bool) -> Iterator[Fraction]:
-    """Yield the first value that fails, if any: further and further out, then by halves between the last two."""
-    assert one.value is not None
-    step, near, width = one.unit.step, 0, 1
-    limit = one.most if up else one.least
+def _first_that_fails(trial: Trial, one: Input, start: Fraction, *, up: bool) -> Fraction | None:
+    """Return the first value that fails, if any: further and further out, then by halves between the last two."""
+    near, width = 0, 1
+    step, limit = (one.unit.step, one.most) if up else (-one.unit.step, one.least)
 
     def at(steps: int) -> Fraction:
-        value = one.value + steps * step if up else one.value - steps * step  # type: ignore[operator]
+        value = start + steps * step
         if limit is None:
             return value
         return min(value, limit) if up else max(value, limit)
 
     while trial.meets(at(width)):
         if at(width) == limit or width > 10**9:
-            return
+            return None
         near, width = width, width * 2
     while width - near > 1:
         middle = (near + width) // 2
         near, width = (middle, width) if trial.meets(at(middle)) else (near, middle)
-    yield at(width)
+    return at(width)

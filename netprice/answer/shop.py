@@ -15,6 +15,7 @@ from netprice.answer.spoken import Number, amount_said
 from netprice.errors import QuestionError
 from netprice.ledger.order import order_ledger
 from netprice.ledger.settle import settle
+from netprice.money import in_minor
 
 if TYPE_CHECKING:
     from netprice.answer.free_shipping import FreeShipping
@@ -50,8 +51,7 @@ class OpenShop(Decisions):
         if terms.unreached:
             why = why_refused(terms)
             raise QuestionError(f"{product} cannot be sold on {channel}: {why}; offer another rate card or packing")
-        minor = amount_said(price, "the price") * 10**terms.digits
-        return ledger_of(order_ledger(terms, int(minor) if minor.denominator == 1 else minor))
+        return ledger_of(order_ledger(terms, in_minor(amount_said(price, "the price"), terms.digits)))
 
     def free_shipping(self, product: str, *, channel: str, **wishes: Unpack[Wishes]) -> FreeShipping:
         """Return what it costs to fold shipping into the price, and from which order total it can be free."""

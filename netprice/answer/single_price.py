@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import reduce
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -23,14 +23,11 @@ from netprice.answer.curve import Curve, Runs, runs
 from netprice.answer.goal import Goal
 from netprice.answer.lines import LINES, Mesh
 from netprice.answer.many import MANY, Many
-from netprice.answer.price import PriceAnswer
+from netprice.answer.price import BEYOND, PriceAnswer
 from netprice.answer.span import Span
 from netprice.book.kinds import Target
 from netprice.ledger.arithmetic import Arithmetic, Number
 from netprice.ledger.order import Bottom, bottom, order_ledger
-
-# Far above any price of goods made by hand, in minor units.
-_BEYOND: Final = 10**11
 
 
 class Contender(NamedTuple):
@@ -45,12 +42,6 @@ class Contender(NamedTuple):
     orders: Fraction | None
     overhead: Fraction = Fraction(0)
     list_price: Fraction | None = None
-
-    @property
-    def follows_price(self) -> bool:
-        """Whether insurance goes up with the price, in steps without end."""
-        zones = self.answer.terms.zones
-        return any(way.follows_price for zone in zones for way in (zone.packing, *zone.others))
 
 
 def price_on_all(contenders: Sequence[Contender]) -> int | None:
@@ -103,7 +94,7 @@ def _highest_prices(contenders: Sequence[Contender]) -> list[int]:
     looked_at = max((each.answer.highest or 0 for each in contenders if each.span.highest is None), default=stated or 0)
     if stated is not None:
         return sorted({min(looked_at, stated), stated})
-    return [looked_at] if any(each.follows_price for each in contenders) else [looked_at, _BEYOND]
+    return [looked_at] if any(each.answer.terms.follows_price for each in contenders) else [looked_at, BEYOND]
 
 
 def allowed_on_all(spans: Sequence[Span], *, lowest: int, highest: int) -> Allowed:

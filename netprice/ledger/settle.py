@@ -51,7 +51,7 @@ def settle(book: Book, ask: Ask, m: Arithmetic = EXACT) -> Terms:
     """
     shop, product, channel = book.shop, book.products[ask.product], book.shop.channels[ask.channel]
     profile = book.fee_profiles.get(channel.fee_profile or "")
-    currency = profile.currency if profile else shop.currency
+    currency = currency_of(book, ask.channel)
     rounding: Rounding = profile.rounding if profile else "half-up"
     scale = Fraction(10 ** minor_digits(currency))
     worth = scale * (channel.exchange_rate or 1)
@@ -87,6 +87,12 @@ def settle(book: Book, ask: Ask, m: Arithmetic = EXACT) -> Terms:
             for name, laid_by in {**shop.set_asides, **channel.set_asides}.items()
         ),
     )
+
+
+def currency_of(book: Book, channel: str) -> str:
+    """Return the ISO code of the currency that a channel sells in: its fee profile's, else the shop's."""
+    profile = book.fee_profiles.get(book.shop.channels[channel].fee_profile or "")
+    return profile.currency if profile else book.shop.currency
 
 
 def merged(most: Part, *others: Part) -> Part:

@@ -186,3 +186,8 @@ class Terms:
     """Zones with orders that no service carries: with any of them the channel cannot sell this product."""
     outcomes: OutcomeTerms
     set_asides: tuple[SetAsideTerms, ...]
+
+    @property
+    def follows_price(self) -> bool:
+        """Whether insurance goes up with the price of the goods, in some way of packing the order."""
+        return any(way.follows_price for zone in self.zones for way in (zone.packing, *zone.others))

@@ -11,9 +11,12 @@ import pytest
 import netprice
 from netprice.answer.inputs import find_input, inputs_of, with_value
 from netprice.answer.units import Unit, unit_of
+from netprice.book.rate_card import Surcharge
 from netprice.book.read import open_book
+from netprice.book.shop import Delivery
 from netprice.errors import QuestionError
 from netprice.ledger.settle import Ask
+from tests.build_book import book, card, product
 
 SHOP = Path(__file__).parents[2] / "examples/pottery"
 BOOK = open_book(SHOP)
@@ -140,3 +143,12 @@ def test_counts_are_tried_as_whole_numbers_from_one(path: str) -> None:
     shop = netprice.open_shop(SHOP)
     found = shop.unknown("pasta-bowl", channel="handmade", name=path, price="58", on=ASK.on)
     assert (found.values.low, found.values.high, found.values.step) == (Fraction(1), Fraction(24), Fraction(1))
+
+
+def test_the_limit_of_a_surcharge_is_no_count() -> None:
+    heavy = Surcharge(name="heavy", when="actual_weight", at_least=Fraction(5), amount=Fraction(3))
+    whole = book(product(), delivery=Delivery(rate_cards=("van",)), cards={"van": card(surcharges=(heavy,))})
+    ask = Ask("vase", "fair", ASK.on)
+    one = find_input(whole, ask, "surcharges.heavy.at_least")
+    changed, _ = with_value(whole, ask, one, Fraction(11, 2))
+    assert changed.rate_cards["van"].surcharges[0].at_least == Fraction(11, 2)
