@@ -16,6 +16,7 @@ from netprice.cli.options import (
     ShopOption,
     TargetOption,
     WorstOption,
+    case_of,
     columns,
 )
 
@@ -52,7 +53,7 @@ def capacity(  # noqa: PLR0913, PLR0917  # a command has as many parameters as o
     day = read_day(on)
     answer = open_shop(shop).capacity(
         *(products or ()), channels=channel or (), hours=_hours_said(hours or ()), target=target,
-        case="worst" if worst else None, quantity=quantity, discount=discount, on=day,
+        case=case_of(worst), quantity=quantity, discount=discount, on=day,
     )  # fmt: skip
     if as_json:
         typer.echo(document("capacity", on=day.isoformat(), results=[capacity_json(answer)]))

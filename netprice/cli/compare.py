@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Optional
+from typing import Annotated, Optional
 
 import typer
 
@@ -17,11 +17,9 @@ from netprice.cli.options import (
     ShopOption,
     TargetOption,
     WorstOption,
+    case_of,
     columns,
 )
-
-if TYPE_CHECKING:
-    from netprice.book.product import Case
 
 
 def compare(  # noqa: PLR0913, PLR0917  # a command has as many parameters as options
@@ -53,11 +51,10 @@ def compare(  # noqa: PLR0913, PLR0917  # a command has as many parameters as op
 
     day = read_day(on)
     opened = open_shop(shop)
-    case: Case | None = "worst" if worst else None
     answers = [
         opened.compare(
             product, channels=channel or (), at=at, monthly_profit=monthly_profit,
-            target=target, case=case, quantity=quantity, discount=discount, on=day,
+            target=target, case=case_of(worst), quantity=quantity, discount=discount, on=day,
         )
         for product in products
     ]  # fmt: skip

@@ -12,17 +12,18 @@ from netprice.cli.options import (
     ChannelsOption,
     DayOption,
     JsonOption,
+    PriceOption,
     QuantityOption,
     ShopOption,
     TargetOption,
     WorstOption,
+    case_of,
     columns,
 )
 
 if TYPE_CHECKING:
     from netprice.answer.opened import Wishes
     from netprice.answer.shop import OpenShop
-    from netprice.book.product import Case
     from netprice.book.shop import Discount
 
 
@@ -33,10 +34,7 @@ def discount(  # noqa: PLR0913, PLR0917  # a command has as many parameters as o
     ],
     shop: ShopOption = Path(),
     channel: ChannelsOption = None,
-    price: Annotated[
-        Optional[str],  # noqa: UP045  # typer reads it at run time
-        typer.Option("--price", metavar="P", help="The list price. Default: the one in use, else the one solve gives."),
-    ] = None,
+    price: PriceOption = None,
     target: TargetOption = None,
     worst: WorstOption = False,  # an option of a command line
     quantity: QuantityOption = None,
@@ -69,8 +67,7 @@ def discount(  # noqa: PLR0913, PLR0917  # a command has as many parameters as o
 
     _fit_together(bundle=bundle, ladder=ladder, price=price, quantity=quantity, off=off, share=share,
                   packed_as=packed_as, storefront_pays=storefront_pays)  # fmt: skip
-    case: Case | None = "worst" if worst else None
-    wishes: Wishes = {"target": target, "case": case, "quantity": quantity, "on": read_day(on)}
+    wishes: Wishes = {"target": target, "case": case_of(worst), "quantity": quantity, "on": read_day(on)}
     asked = _Asked(open_shop(shop), products, tuple(channel or ()), wishes, step, _offered(off, storefront_pays))
     if bundle:
         answered = _bundle(asked, packed_as)

@@ -15,7 +15,8 @@ from netprice.cli.options import (
     ShopOption,
     TargetOption,
     WorstOption,
-    columns,
+    case_of,
+    print_answers,
 )
 
 
@@ -34,21 +35,15 @@ def free_shipping(  # a command has as many parameters as options
     from netprice.answer.shop import open_shop
     from netprice.answer.spoken import read_day
     from netprice.show.free_shipping import free_shipping_json, free_shipping_text
-    from netprice.show.json import document
 
     day = read_day(on)
     opened = open_shop(shop)
     answers = [
-        opened.free_shipping(
-            product, channel=name, target=target, case="worst" if worst else None, quantity=quantity, on=day
-        )
+        opened.free_shipping(product, channel=name, target=target, case=case_of(worst), quantity=quantity, on=day)
         for _, name in pairs(opened, [product], channel or ())
     ]
-    if as_json:
-        typer.echo(
-            document("free-shipping", on=day.isoformat(), results=[free_shipping_json(each) for each in answers])
-        )
-    else:
-        typer.echo("\n\n".join(free_shipping_text(each, width=columns()) for each in answers))
+    print_answers(
+        "free-shipping", day, answers, as_json=as_json, to_json=free_shipping_json, to_text=free_shipping_text
+    )
     if any(each.free.status != "met" for each in answers):
         raise typer.Exit(1)

@@ -15,9 +15,11 @@ from netprice.cli.options import (
     ProductArgument,
     QuantityOption,
     ShopOption,
+    SolvedPriceOption,
     TargetOption,
     WorstOption,
-    columns,
+    case_of,
+    print_answers,
 )
 
 if TYPE_CHECKING:
@@ -58,10 +60,7 @@ def giveaway(  # noqa: PLR0913, PLR0917  # a command has as many parameters as o
             "--chance", metavar="SHARE", help="Find the most units that break even with this chance; exit 1 below it."
         ),
     ] = None,
-    price: Annotated[
-        Optional[str],  # noqa: UP045
-        typer.Option("--price", metavar="P", help="The list price. Default: the one that solve gives."),
-    ] = None,
+    price: SolvedPriceOption = None,
     target: TargetOption = None,
     worst: WorstOption = False,  # an option of a command line
     quantity: QuantityOption = None,
@@ -74,19 +73,15 @@ def giveaway(  # noqa: PLR0913, PLR0917  # a command has as many parameters as o
     from netprice.answer.shop import open_shop
     from netprice.answer.spoken import read_day
     from netprice.show.giveaway import giveaway_json, giveaway_text
-    from netprice.show.json import document
 
     day = read_day(on)
     opened = open_shop(shop)
     wishes: GiveawayWishes = {
         "units": units, "refunded": refunded, "promotion_cost": promotion_cost, "expected_sales": expected_sales,
         "people": people, "conversion": conversion, "chance": chance, "price": price,
-        "target": target, "case": "worst" if worst else None, "quantity": quantity, "discount": discount, "on": day,
+        "target": target, "case": case_of(worst), "quantity": quantity, "discount": discount, "on": day,
     }  # fmt: skip
     answers = [opened.giveaway(product, channel=name, **wishes) for _, name in pairs(opened, [product], channel or ())]
-    if as_json:
-        typer.echo(document("giveaway", on=day.isoformat(), results=[giveaway_json(each) for each in answers]))
-    else:
-        typer.echo("\n\n".join(giveaway_text(each, width=columns()) for each in answers))
+    print_answers("giveaway", day, answers, as_json=as_json, to_json=giveaway_json, to_text=giveaway_text)
     if any(not each.breaks_even or each.source == "best" for each in answers):
         raise typer.Exit(1)

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import TYPE_CHECKING, Annotated, Any, Optional, TypeVar
 
 import typer
 
 from netprice.cli.completion import channels, products
+
+if TYPE_CHECKING:
+    from netprice.book.product import Case
+
+Answer = TypeVar("Answer")
 
 ShopOption = Annotated[Path, typer.Option("--shop", metavar="DIR", help="The shop folder.")]
 ChannelsOption = Annotated[
@@ -46,7 +53,38 @@ TargetOption = Annotated[
         help="'margin 30 %', 'markup 50 %', 'profit 12', 'machine-hour 40', 'labour-hour 25' or 'break-even'.",
     ),
 ]
+PriceOption = Annotated[
+    Optional[str],  # noqa: UP045
+    typer.Option("--price", metavar="P", help="The list price. Default: the one in use, else the one solve gives."),
+]
+SolvedPriceOption = Annotated[
+    Optional[str],  # noqa: UP045
+    typer.Option("--price", metavar="P", help="The list price. Default: the one that solve gives."),
+]
 WorstOption = Annotated[bool, typer.Option("--worst", help="Hold the target in the worst case, not the expected one.")]
+
+
+def case_of(worst: bool) -> Case | None:  # as the option says it
+    """Return the case that `--worst` asks for; None: the one that the shop wrote down."""
+    return "worst" if worst else None
+
+
+def print_answers(
+    command: str,
+    on: dt.date,
+    answers: Sequence[Answer],
+    *,
+    as_json: bool,
+    to_json: Callable[[Answer], dict[str, Any]],
+    to_text: Callable[..., str],
+) -> None:
+    """Print one JSON document with all answers, or each as text, a blank line between them."""
+    from netprice.show.json import document
+
+    if as_json:
+        typer.echo(document(command, on=on.isoformat(), results=[to_json(each) for each in answers]))
+    else:
+        typer.echo("\n\n".join(to_text(each, width=columns()) for each in answers))
 
 
 def columns() -> int:

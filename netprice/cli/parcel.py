@@ -14,7 +14,7 @@ from netprice.cli.options import (
     ProductArgument,
     QuantityOption,
     ShopOption,
-    columns,
+    print_answers,
 )
 
 
@@ -34,7 +34,6 @@ def parcel(
     from netprice.answer.opened import pairs
     from netprice.answer.shop import open_shop
     from netprice.answer.spoken import read_day
-    from netprice.show.json import document
     from netprice.show.parcel import parcel_json, parcel_text
 
     day = read_day(on)
@@ -43,9 +42,6 @@ def parcel(
         opened.parcel(product, channel=name, price=price, quantity=quantity, on=day)
         for _, name in pairs(opened, [product], channel or ())
     ]
-    if as_json:
-        typer.echo(document("parcel", on=day.isoformat(), results=[parcel_json(each) for each in answers]))
-    else:
-        typer.echo("\n\n".join(parcel_text(each, width=columns()) for each in answers))
+    print_answers("parcel", day, answers, as_json=as_json, to_json=parcel_json, to_text=parcel_text)
     if any(each.average is None for each in answers):
         raise typer.Exit(1)

@@ -15,9 +15,11 @@ from netprice.cli.options import (
     ProductArgument,
     QuantityOption,
     ShopOption,
+    SolvedPriceOption,
     TargetOption,
     WorstOption,
-    columns,
+    case_of,
+    print_answers,
 )
 
 if TYPE_CHECKING:
@@ -52,10 +54,7 @@ def refund(  # noqa: PLR0913, PLR0917  # a command has as many parameters as opt
         typer.Option("--refund-shipping/--keep-shipping", help="Whether shipping is paid back too, with the whole."),
     ] = None,
     step: Annotated[str, typer.Option("--step", metavar="SHARE", help="The step of return rates to try.")] = "0.1 %",
-    price: Annotated[
-        Optional[str],  # noqa: UP045
-        typer.Option("--price", metavar="P", help="The list price. Default: the one that solve gives."),
-    ] = None,
+    price: SolvedPriceOption = None,
     target: TargetOption = None,
     worst: WorstOption = False,  # an option of a command line
     quantity: QuantityOption = None,
@@ -70,7 +69,6 @@ def refund(  # noqa: PLR0913, PLR0917  # a command has as many parameters as opt
     from netprice.answer.opened import pairs
     from netprice.answer.shop import open_shop
     from netprice.answer.spoken import read_day
-    from netprice.show.json import document
     from netprice.show.refund import refund_json, refund_text
 
     day = read_day(on)
@@ -78,12 +76,9 @@ def refund(  # noqa: PLR0913, PLR0917  # a command has as many parameters as opt
     wishes: RefundWishes = {
         "back": back, "goods_back": goods_back, "label_paid_by": label_paid_by, "resellable": resellable,
         "refund_shipping": refund_shipping, "step": step, "price": price,
-        "target": target, "case": "worst" if worst else None, "quantity": quantity, "discount": discount, "on": day,
+        "target": target, "case": case_of(worst), "quantity": quantity, "discount": discount, "on": day,
     }  # fmt: skip
     answers = [opened.refund(product, channel=name, **wishes) for _, name in pairs(opened, [product], channel or ())]
-    if as_json:
-        typer.echo(document("refund", on=day.isoformat(), results=[refund_json(each) for each in answers]))
-    else:
-        typer.echo("\n\n".join(refund_text(each, width=columns()) for each in answers))
+    print_answers("refund", day, answers, as_json=as_json, to_json=refund_json, to_text=refund_text)
     if any(each.target_met.rate is None or each.source == "best" for each in answers):
         raise typer.Exit(1)

@@ -16,6 +16,7 @@ from netprice.cli.options import (
     ShopOption,
     TargetOption,
     WorstOption,
+    case_of,
     columns,
 )
 
@@ -56,7 +57,7 @@ def reprice(  # noqa: PLR0913, PLR0917  # a command has as many parameters as op
     opened = open_shop(shop)
     answer = opened.reprice(
         products or (), channels=channel or (), ahead=ahead, exact=exact, target=target,
-        case="worst" if worst else None, quantity=quantity, discount=discount, on=day,
+        case=case_of(worst), quantity=quantity, discount=discount, on=day,
     )  # fmt: skip
     new = new_prices(opened.book, answer)
     files = {name: printable(path) for name, (path, _) in before.items()}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Optional
+from typing import Annotated, Optional
 
 import typer
 
@@ -12,26 +12,22 @@ from netprice.cli.options import (
     DayOption,
     DiscountOption,
     JsonOption,
+    PriceOption,
     ProductsArgument,
     QuantityOption,
     ShopOption,
     TargetOption,
     WorstOption,
-    columns,
+    case_of,
+    print_answers,
 )
-
-if TYPE_CHECKING:
-    from netprice.book.product import Case
 
 
 def risk(  # noqa: PLR0913, PLR0917  # a command has as many parameters as options
     products: ProductsArgument,
     shop: ShopOption = Path(),
     channel: ChannelsOption = None,
-    price: Annotated[
-        Optional[str],  # noqa: UP045
-        typer.Option("--price", metavar="P", help="The list price. Default: the one in use, else the one solved for."),
-    ] = None,
+    price: PriceOption = None,
     ranges: Annotated[
         Optional[list[str]],  # noqa: UP045
         typer.Option(
@@ -55,11 +51,9 @@ def risk(  # noqa: PLR0913, PLR0917  # a command has as many parameters as optio
     from netprice.answer.shop import open_shop
     from netprice.answer.spoken import read_day
     from netprice.errors import QuestionError
-    from netprice.show.json import document
     from netprice.show.risk import risk_json, risk_text
 
     day = read_day(on)
-    case: Case | None = "worst" if worst else None
     opened = open_shop(shop)
     stated: dict[str, str] = {}
     for each in ranges or ():
@@ -70,13 +64,10 @@ def risk(  # noqa: PLR0913, PLR0917  # a command has as many parameters as optio
     answers = [
         opened.risk(
             product, channel=name, price=price, ranges=stated, chance=chance, draws=draws, seed=seed, target=target,
-            case=case, quantity=quantity, discount=discount, on=day,
+            case=case_of(worst), quantity=quantity, discount=discount, on=day,
         )
         for product, name in pairs(opened, products, channel or ())
     ]  # fmt: skip
-    if as_json:
-        typer.echo(document("risk", on=day.isoformat(), results=[risk_json(each) for each in answers]))
-    else:
-        typer.echo("\n\n".join(risk_text(each, width=columns()) for each in answers))
+    print_answers("risk", day, answers, as_json=as_json, to_json=risk_json, to_text=risk_text)
     if any(each.out_of_reach for each in answers):
         raise typer.Exit(1)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Optional
+from typing import Annotated, Optional
 
 import typer
 
@@ -18,11 +18,10 @@ from netprice.cli.options import (
     ShopOption,
     TargetOption,
     WorstOption,
+    case_of,
     columns,
+    print_answers,
 )
-
-if TYPE_CHECKING:
-    from netprice.book.product import Case
 
 
 def solve(  # noqa: PLR0913, PLR0917  # a command has as many parameters as options
@@ -66,8 +65,7 @@ def solve(  # noqa: PLR0913, PLR0917  # a command has as many parameters as opti
     from netprice.show.unknown import unknown_json, unknown_text
 
     day = read_day(on)
-    opened = open_shop(shop)
-    case: Case | None = "worst" if worst else None
+    opened, case = open_shop(shop), case_of(worst)
     if unknown == "?":
         typer.echo("\n".join(input_names(opened, {"products": products, "channel": channel})))
         return
@@ -79,10 +77,7 @@ def solve(  # noqa: PLR0913, PLR0917  # a command has as many parameters as opti
             )
             for product, name in pairs(opened, products, channel or ())
         ]  # fmt: skip
-        if as_json:
-            typer.echo(document("solve", on=day.isoformat(), results=[unknown_json(each) for each in reached]))
-        else:
-            typer.echo("\n\n".join(unknown_text(each, width=columns()) for each in reached))
+        print_answers("solve", day, reached, as_json=as_json, to_json=unknown_json, to_text=unknown_text)
         if any(not each.holds for each in reached):
             raise typer.Exit(1)
         return
