@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Final
 
 from netprice.answer.discount import DiscountAnswer, Discounted, Left, Room, Sale, Volume
+from netprice.ledger.explain import percent as exact_percent
 from netprice.ledger.terms import Terms
 from netprice.money import show_exact, show_money
 from netprice.show.text import bullets, percent, table, wrapped
@@ -129,16 +130,12 @@ def _room_row(answer: DiscountAnswer, name: str, room: Room) -> tuple[str, ...]:
 
 def _stated(terms: Terms, sale: Sale) -> str:
     if sale.off.percent is not None:
-        return _exact_percent(sale.off.percent)
+        return exact_percent(sale.off.percent)
     return _money(terms, (sale.off.amount or 0) * 10**terms.digits)
 
 
-def _exact_percent(share: Fraction) -> str:
-    return f"{show_exact(share * 100, 4)} %"
-
-
 def _sale_title(terms: Terms, sale: Sale) -> str:
-    part = "every order" if sale.share == 1 else f"{_exact_percent(sale.share)} of the orders"
+    part = "every order" if sale.share == 1 else f"{exact_percent(sale.share)} of the orders"
     paid = ", paid for by the storefront" if sale.off.paid_by == "storefront" else ""
     orders = "" if sale.orders_per_month is None else f", {show_exact(sale.orders_per_month, 2)} orders a month today"
     return f"{_stated(terms, sale)} off on {part}{paid}{orders}"

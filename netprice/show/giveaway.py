@@ -9,6 +9,7 @@ from typing import Any
 from netprice.answer.giveaway import Giveaway, Odds, Way
 from netprice.money import show_exact
 from netprice.show.text import bullets, money, percent, table, wrapped
+from netprice.show.words import counted
 
 Row = tuple[str, str, str]
 _PLACES = 20
@@ -33,21 +34,17 @@ def _head(answer: Giveaway) -> str:
     gift, way = answer.gift, answer.by_contribution
     at = f"{answer.product} on {answer.channel} at {answer.price} {answer.currency}"
     parts = [f"giving {gift.units} away"] if gift.units or not gift.refunded else []
-    parts += [f"refunding {_count(gift.refunded, 'winner')}"] if gift.refunded else []
+    parts += [f"refunding {counted(gift.refunded, 'winner')}"] if gift.refunded else []
     cost = f"{money(way.cost, answer.digits)} {answer.currency}"
     head = f"{at}: {' and '.join(parts)} costs {cost}"
     if way.extra_sales is None:
         return f"{head}, and no number of extra orders pays for it, since none leaves anything."
     size = f" of {answer.quantity}" if answer.quantity > 1 else ""
-    head += f"; {_count(way.extra_sales, 'extra order')}{size} {'pays' if way.extra_sales == 1 else 'pay'} for it"
+    head += f"; {counted(way.extra_sales, 'extra order')}{size} {'pays' if way.extra_sales == 1 else 'pay'} for it"
     odds = way.poisson or way.binomial
     if odds is not None:
         head += f", with a chance of {percent(odds.chance)}"
     return f"{head}, overhead left out."
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _rows(answer: Giveaway) -> Iterator[Row]:
@@ -62,7 +59,7 @@ def _rows(answer: Giveaway) -> Iterator[Row]:
         yield row(f"{gift.units} given away", *(gift.units * way.one_given for way in ways))
     if gift.refunded:
         lost = gift.refunded * answer.one_refunded
-        yield row(f"{_count(gift.refunded, 'winner')} refunded", lost, lost)
+        yield row(f"{counted(gift.refunded, 'winner')} refunded", lost, lost)
     if answer.promotion_cost:
         yield row("promotion", answer.promotion_cost, answer.promotion_cost)
     yield row("= cost", *(way.cost for way in ways))

@@ -7,8 +7,10 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
+from netprice.answer.goal import Goal
 from netprice.answer.result import Ledger, Solution, Trap
-from netprice.money import round_to_whole, show_exact
+from netprice.ledger.terms import Terms
+from netprice.money import round_to_whole, show_exact, show_money
 
 JsonDict = dict[str, Any]
 _PLACES = 12
@@ -17,6 +19,22 @@ _PLACES = 12
 def document(command: str, **content: object) -> str:
     """Return a whole JSON document of a command."""
     return json.dumps({"netprice": command, "version": 1, **content}, indent=2, ensure_ascii=False)
+
+
+def order_json(terms: Terms, price: Fraction | int) -> JsonDict:
+    """Return which order a question at a price is about; the price is in minor units."""
+    return {
+        "product": terms.product,
+        "channel": terms.channel,
+        "currency": terms.currency,
+        "quantity": terms.quantity,
+        "price": show_money(price, terms.digits),
+    }
+
+
+def goal_json(goal: Goal) -> JsonDict:
+    """Return the measure that is wanted, how much of it and in which case."""
+    return {"kind": goal.target.kind, "target": show_exact(goal.target.amount), "case": goal.case}
 
 
 def solution_json(solution: Solution) -> JsonDict:

@@ -12,6 +12,7 @@ from netprice.answer.reprice import NewPrice, Repricing, Standing, Turn
 from netprice.answer.result import solution_of
 from netprice.money import show_exact, show_money
 from netprice.show.text import answer_line, bullets, percent, table, wrapped
+from netprice.show.words import counted
 
 _RATIOS: Final = ("margin", "markup")
 # From so many columns on there is room for what an order leaves and for the safe floor.
@@ -47,12 +48,8 @@ def written_text(prices: Sequence[NewPrice], files: dict[str, str], width: int) 
 def to_write_text(prices: Sequence[NewPrice], width: int) -> str:
     """Return what would be written."""
     files = len({each.product for each in prices})
-    what = f"{_count(len(prices), 'new price')} into {_count(files, 'product file')}"
+    what = f"{counted(len(prices), 'new price')} into {counted(files, 'product file')}"
     return wrapped(f"Nothing was written; --write puts {what}.", width)
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def _titled(title: str, body: str) -> str:

@@ -12,6 +12,7 @@ from netprice.answer.draws import Doubt
 from netprice.answer.one_order import End, OneOrder
 from netprice.answer.risk import LEVELS, Driver, Estimate, Risk, Spreads, WithDoubt
 from netprice.money import show_exact, show_money
+from netprice.show.json import goal_json, order_json
 from netprice.show.text import bullets, money, percent, table, wrapped
 from netprice.show.words import target_words
 
@@ -181,16 +182,8 @@ def risk_json(answer: Risk) -> dict[str, Any]:
     """Return everything: what is counted out as exact decimals, what was drawn to eight places."""
     terms = answer.terms
     return {
-        "product": terms.product,
-        "channel": terms.channel,
-        "currency": terms.currency,
-        "quantity": terms.quantity,
-        "price": show_money(answer.price, terms.digits),
-        "measure": {
-            "kind": answer.goal.target.kind,
-            "target": show_exact(answer.goal.target.amount),
-            "case": answer.goal.case,
-        },
+        **order_json(terms, answer.price),
+        "measure": goal_json(answer.goal),
         "at_means": {
             "profit": _whole(answer, answer.profit),
             "margin": None if answer.margin is None else show_exact(answer.margin),

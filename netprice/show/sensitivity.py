@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from netprice.answer.sensitivity import Effect, Moved, Sensitivity
 from netprice.money import show_exact, show_money
+from netprice.show.json import order_json
 from netprice.show.text import bullets, table, wrapped
 from netprice.show.words import target_words
 
@@ -117,11 +118,7 @@ def sensitivity_json(answer: Sensitivity) -> dict[str, Any]:
         }
 
     return {
-        "product": terms.product,
-        "channel": terms.channel,
-        "currency": terms.currency,
-        "quantity": terms.quantity,
-        "price": show_money(answer.price, terms.digits),
+        **order_json(terms, answer.price),
         "profit": money(answer.profit),
         "lowest_price": None if answer.now.lowest_price is None else show_money(answer.now.lowest_price, terms.digits),
         "by": show_exact(answer.by),

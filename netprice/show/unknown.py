@@ -8,6 +8,7 @@ from typing import Any
 from netprice.answer.reason import measure_words
 from netprice.answer.unknown import Unknown
 from netprice.money import show_exact, show_money
+from netprice.show.json import goal_json, order_json
 from netprice.show.text import bullets, wrapped
 from netprice.show.words import target_words
 
@@ -81,16 +82,8 @@ def unknown_json(answer: Unknown) -> dict[str, Any]:
         return None if value is None else show_exact(value / 10**terms.digits if money else value)
 
     return {
-        "product": terms.product,
-        "channel": terms.channel,
-        "currency": terms.currency,
-        "quantity": terms.quantity,
-        "price": show_money(answer.price, terms.digits),
-        "measure": {
-            "kind": answer.goal.target.kind,
-            "target": show_exact(answer.goal.target.amount),
-            "case": answer.goal.case,
-        },
+        **order_json(terms, answer.price),
+        "measure": goal_json(answer.goal),
         "input": {"path": one.name, "unit": one.unit.name, "value": text(one.value)},
         "from": text(answer.values.low),
         "to": text(answer.values.high),

@@ -1,4 +1,4 @@
-"""Targets in words, for every text that names one."""
+"""Targets and counts in words, for every text that names one."""
 
 from __future__ import annotations
 
@@ -24,3 +24,12 @@ def target_words(target: Target, case: Case, currency: str) -> str:
         return f"a {kind} of {show_exact(amount * 100, 4)} %{where}"
     per = {"machine-hour": " a machine hour", "labour-hour": " a labour hour", "profit": " profit a unit"}[kind]
     return f"{show_exact(amount)} {currency}{per}{where}"
+
+
+def counted(number: int, what: str) -> str:
+    """Return a number of things in words.
+
+    >>> counted(1, "new price"), counted(0, "new price")
+    ('1 new price', '0 new prices')
+    """
+    return f"{number} {what}{'' if number == 1 else 's'}"
