@@ -12,8 +12,8 @@ from typing import Any
 from netprice.answer.goal import Goal
 from netprice.answer.price import PriceAnswer, price
 from netprice.answer.span import Span
-from netprice.book.kinds import read_target
 from netprice.book.product import Case
+from netprice.book.readers import read_target
 from netprice.ledger.arithmetic import EXACT
 from netprice.ledger.cost import CostLine, CostStack
 from netprice.ledger.freight import Cover, Quote

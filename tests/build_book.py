@@ -11,9 +11,9 @@ from fractions import Fraction
 from typing import Any
 
 from netprice.book.fee_profile import Fee, FeeProfile
-from netprice.book.kinds import Ending, Purchase, read_target
 from netprice.book.product import Batch, BoughtLine, LabourLine, MachineLine, MaterialLine, Packing, Product
 from netprice.book.rate_card import RateCard
+from netprice.book.readers import Ending, Purchase, read_target
 from netprice.book.shop import Book, Channel, Shop
 from netprice.ledger.settle import Ask, settle
 from netprice.ledger.terms import Terms

@@ -2,7 +2,7 @@
 
 Prices are whole minor units, and each allowed price has a place: 0, 1, 2 … from the lowest upwards.
 
-    >>> from netprice.book.kinds import Ending
+    >>> from netprice.book.readers import Ending
     >>> prices = Allowed.of(lowest=1, highest=400, step=5, endings=((95, 100), (50, 100)))
     >>> [prices.price(place) for place in range(prices.count)]
     [50, 95, 150, 195, 250, 295, 350, 395]

@@ -8,8 +8,8 @@ from typing import NamedTuple
 from netprice.answer.goal import Goal
 from netprice.answer.price import PriceAnswer, price
 from netprice.answer.span import Span
-from netprice.book.kinds import Target
 from netprice.book.product import Case
+from netprice.book.readers import Target
 from netprice.book.shop import Book
 from netprice.ledger.settle import Ask, settle
 from netprice.ledger.terms import Terms

@@ -10,8 +10,8 @@ from netprice.answer.ask import PriceAsk, goal_of, span_of
 from netprice.answer.goal import Goal
 from netprice.answer.price import PriceAnswer, price
 from netprice.answer.span import Span
-from netprice.book.kinds import Target
 from netprice.book.product import Case
+from netprice.book.readers import Target
 from netprice.book.shop import Book
 from netprice.ledger.order import order_ledger
 from netprice.ledger.settle import Ask, settle

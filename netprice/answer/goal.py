@@ -8,8 +8,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
-from netprice.book.kinds import Target
 from netprice.book.product import Case
+from netprice.book.readers import Target
 from netprice.ledger.arithmetic import Condition, Number
 from netprice.ledger.measures import machine_hours, with_replacements
 from netprice.ledger.order import Bottom, OrderLedger, bottom

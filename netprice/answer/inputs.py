@@ -18,10 +18,11 @@ from netprice.answer.paths import inside, numbers_below, split_path, value_at, w
 from netprice.answer.units import Unit, unit_of
 from netprice.book.files import FileKind
 from netprice.book.keys import annotation_at
-from netprice.book.kinds import Kind, Purchase
+from netprice.book.kinds import Kind
 from netprice.book.mistakes import Path, dotted
 from netprice.book.models import MODELS
 from netprice.book.rate_card import Breaks, RateCard
+from netprice.book.readers import Purchase
 from netprice.book.route import route_of
 from netprice.book.shop import Book, Discount
 from netprice.errors import QuantityError, QuestionError

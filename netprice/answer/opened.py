@@ -10,8 +10,8 @@ from typing import TypedDict
 
 from netprice.answer.ask import PriceAsk, list_price_of
 from netprice.answer.spoken import discount_said, read_day, target_said
-from netprice.book.kinds import Target
 from netprice.book.product import Case
+from netprice.book.readers import Target
 from netprice.book.shop import Book, Discount
 from netprice.errors import QuestionError
 from netprice.ledger.settle import Ask, currency_of

@@ -7,8 +7,8 @@ from dataclasses import fields, is_dataclass, replace
 from fractions import Fraction
 from typing import Any, Final
 
-from netprice.book.kinds import Purchase
 from netprice.book.mistakes import Path
+from netprice.book.readers import Purchase
 from netprice.quantity import Measure
 
 # Tables of many numbers, and numbers that are looked for rather than given: they can be asked for, but are not listed.

@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 from netprice.answer.price import PriceAnswer, Status
 from netprice.answer.reason import reason
-from netprice.book.kinds import Target
 from netprice.book.product import Case
+from netprice.book.readers import Target
 from netprice.ledger.explain import Group, average, average_order_cost, lines_of
 from netprice.ledger.measures import contribution, measures
 from netprice.ledger.order import OrderLedger, expected, worst

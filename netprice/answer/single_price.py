@@ -25,7 +25,7 @@ from netprice.answer.lines import LINES, Mesh
 from netprice.answer.many import MANY, Many
 from netprice.answer.price import BEYOND, PriceAnswer
 from netprice.answer.span import Span
-from netprice.book.kinds import Target
+from netprice.book.readers import Target
 from netprice.ledger.arithmetic import Arithmetic, Number
 from netprice.ledger.order import Bottom, bottom, order_ledger
 

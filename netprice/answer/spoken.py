@@ -6,7 +6,7 @@ import datetime as dt
 from decimal import Decimal
 from fractions import Fraction
 
-from netprice.book.kinds import Target, read_target
+from netprice.book.readers import Target, read_target
 from netprice.book.shop import Discount
 from netprice.errors import QuantityError, QuestionError
 from netprice.money import parse_number

@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from netprice.book.kinds import Ending
 from netprice.book.mistakes import Mistake, Path
 from netprice.book.product import Prices
+from netprice.book.readers import Ending
 from netprice.money import minor_digits, show_exact
 
 

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping
 
 from netprice.book.around import Around, Names, lines_of
 from netprice.book.check_overhead import check_overhead
-from netprice.book.kinds import Purchase, shown
 from netprice.book.mistakes import Mistake, Path, lacking, nearest
 from netprice.book.product import LabourLine, MachineLine, MaterialLine, Packing, Product
+from netprice.book.readers import Purchase, shown
 from netprice.book.toml_text import Table
 from netprice.money import show_exact
 from netprice.quantity import DIMENSIONS, Measure

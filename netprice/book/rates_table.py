@@ -18,9 +18,9 @@ from fractions import Fraction
 from typing import Final, NamedTuple
 
 from netprice.book.build import MOST_MISTAKES
-from netprice.book.kinds import read_name
 from netprice.book.mistakes import quoted
 from netprice.book.rate_card import Breaks
+from netprice.book.readers import read_name
 from netprice.book.toml_text import UnreadableError, decode
 from netprice.errors import QuantityError
 from netprice.money import parse_number, show_exact

@@ -8,8 +8,9 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any, Final, get_args, get_origin
 
 from netprice.book.keys import Key, annotation_at, choices, example, keys_of, table_at
-from netprice.book.kinds import AboveZero, Markup, Millimetres, Money, Plain, shown
+from netprice.book.kinds import AboveZero, Markup, Millimetres, Money, Plain
 from netprice.book.mistakes import Mistake, Path, dotted, nearest, quoted
+from netprice.book.readers import shown
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails

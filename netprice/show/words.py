@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from netprice.book.kinds import Target
 from netprice.book.product import Case
+from netprice.book.readers import Target
 from netprice.money import show_exact
 
 

@@ -9,8 +9,8 @@ from typing import Any
 from netprice.answer.ask import PriceAsk
 from netprice.answer.reprice import Repricing, Standing, reprice
 from netprice.book.fee_profile import Fee, FeeProfile
-from netprice.book.kinds import read_target
 from netprice.book.product import Prices, Product
+from netprice.book.readers import read_target
 from netprice.book.shop import Book, Channel
 from netprice.ledger.settle import Ask
 from tests.build_book import bought, product, profile, shop

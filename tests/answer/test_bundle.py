@@ -12,9 +12,9 @@ from netprice.answer.ask import PriceAsk
 from netprice.answer.bundle import BundleAnswer, bundle, part_of
 from netprice.answer.discount import ListPrice, Wanted, discount
 from netprice.book.fee_profile import Fee
-from netprice.book.kinds import read_target
 from netprice.book.product import Box, Breakage, Overhead, Product, Returns, Size
 from netprice.book.rate_card import Insurance, Limits
+from netprice.book.readers import read_target
 from netprice.book.shop import Book, Channel, Delivery, Discount, Shipping
 from netprice.errors import QuestionError
 from netprice.ledger.measures import contribution, labour_hours, machine_hours

@@ -12,9 +12,9 @@ from netprice.answer.channel_at import Deductions, OrdersToCover, deductions
 from netprice.answer.compare import Comparison
 from netprice.answer.volumes import Change, Monthly, changes_of_best, orders_to_cover
 from netprice.book.fee_profile import Fee, Tier
-from netprice.book.kinds import read_target
 from netprice.book.product import Overhead, Prices
 from netprice.book.rate_card import Insurance
+from netprice.book.readers import read_target
 from netprice.book.shop import Delivery, Discount, SetAside
 from tests.answer.compared import a_month, an_order, channel, compared, of_goods
 from tests.build_book import bought, card, ending, labour, machine_time, packing, product

@@ -18,8 +18,8 @@ from netprice.answer.discount import (
 )
 from netprice.answer.reach import Reach
 from netprice.book.fee_profile import Fee
-from netprice.book.kinds import read_target
 from netprice.book.product import Overhead, Product
+from netprice.book.readers import read_target
 from netprice.book.shop import Book, Channel, Delivery, Discount, Shipping
 from netprice.errors import QuestionError
 from netprice.ledger.settle import Ask

@@ -8,8 +8,8 @@ from typing import Any
 
 from netprice.answer.ask import PriceAsk
 from netprice.answer.free_shipping import FreeShipping, free_shipping
-from netprice.book.kinds import read_target
 from netprice.book.rate_card import RateCard
+from netprice.book.readers import read_target
 from netprice.book.shop import Channel, Delivery, Shipping
 from netprice.ledger.settle import Ask
 from tests.build_book import book, bought, packing, product

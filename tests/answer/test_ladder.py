@@ -9,8 +9,8 @@ import pytest
 
 from netprice.answer.ask import PriceAsk
 from netprice.answer.ladder import Ladder, ladder
-from netprice.book.kinds import read_target
 from netprice.book.product import Prices
+from netprice.book.readers import read_target
 from netprice.book.shop import Channel, Delivery, Shipping
 from netprice.errors import QuestionError
 from netprice.ledger.settle import Ask

@@ -17,8 +17,8 @@ from netprice.answer.draws import SCRAMBLES, InDoubt, draw, in_doubt, with_value
 from netprice.answer.one_order import OneOrder, every_end, one_order
 from netprice.answer.risk import Draw, Risk, WithDoubt, risk
 from netprice.book.fee_profile import Fee
-from netprice.book.kinds import read_target
 from netprice.book.product import Batch, BoughtLine, Returns
+from netprice.book.readers import read_target
 from netprice.book.shop import Book, Buyers, Channel, Shipping
 from netprice.errors import QuestionError
 from netprice.ledger.order import expected, order_ledger

@@ -9,8 +9,8 @@ import pytest
 from netprice.answer.ask import PriceAsk
 from netprice.answer.sensitivity import Moved, Sensitivity, sensitivity
 from netprice.book.fee_profile import Fee
-from netprice.book.kinds import read_target
 from netprice.book.product import BoughtLine
+from netprice.book.readers import read_target
 from netprice.book.shop import Channel
 from netprice.errors import QuestionError
 from netprice.ledger.settle import Ask

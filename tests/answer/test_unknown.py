@@ -10,8 +10,8 @@ from netprice.answer.ask import PriceAsk
 from netprice.answer.inputs import find_input
 from netprice.answer.unknown import Unknown, unknown
 from netprice.book.fee_profile import Fee, Tier
-from netprice.book.kinds import read_target
 from netprice.book.product import Product
+from netprice.book.readers import read_target
 from netprice.book.shop import Channel, Delivery
 from netprice.errors import QuestionError
 from netprice.ledger.settle import Ask

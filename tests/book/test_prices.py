@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from netprice.book.check_prices import Layer, PriceRules, first_price
-from netprice.book.kinds import Ending
 from netprice.book.product import Prices
+from netprice.book.readers import Ending
 
 endings = st.sampled_from(["00", "05", "50", "95", "99", "9.00", "9.95", "80", "5", ".5", ".00", ".95", ".955"])
 

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 import netprice
-from netprice.book.kinds import Purchase
 from netprice.book.read import open_book, read_book
+from netprice.book.readers import Purchase
 from netprice.book.shipped import profile_names
 from netprice.errors import InputError
 from netprice.quantity import Measure

@@ -9,8 +9,8 @@ import pytest
 
 from netprice.answer.ask import PriceAsk
 from netprice.answer.discount import ListPrice, Wanted, discount
-from netprice.book.kinds import read_target
 from netprice.book.product import Overhead, Product
+from netprice.book.readers import read_target
 from netprice.book.shop import Channel, Discount, Tax
 from netprice.ledger.settle import Ask
 from tests.build import frac

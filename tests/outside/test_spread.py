@@ -10,8 +10,8 @@ from netprice.answer.ask import PriceAsk
 from netprice.answer.draws import in_doubt
 from netprice.answer.one_order import one_order
 from netprice.answer.risk import Draw, risk
-from netprice.book.kinds import read_target
 from netprice.book.product import BoughtLine, LabourLine
+from netprice.book.readers import read_target
 from netprice.ledger.settle import Ask
 from netprice.spread import Spread
 from tests.build import fee, terms

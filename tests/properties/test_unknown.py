@@ -25,6 +25,15 @@ def some_price(book: Book, ask: Ask, dice: random.Random) -> int:
     return max(int(terms.goods_cost / terms.quantity * dice.choice([1, 2, 3])), 1)
 
 
+def some_order(seed: int) -> tuple[Book, PriceAsk, int, random.Random] | None:
+    """Return a random shop, an order of it and a price for that; None where nobody carries the order."""
+    case, dice = case_of(seed), random.Random(seed)
+    book, asked = book_of(case), PriceAsk(ask_of(case, 0))
+    if settle(book, asked.ask).unreached:
+        return None
+    return book, asked, some_price(book, asked.ask, dice), dice
+
+
 def meets(book: Book, asked: PriceAsk, one: Input, value: Fraction, price: int) -> bool:
     changed, ask = with_value(book, asked.ask, one, value)
     terms = settle(changed, ask)
@@ -38,11 +47,10 @@ def meets(book: Book, asked: PriceAsk, one: Input, value: Fraction, price: int) 
 @fewer(4)
 @given(seeds)
 def test_every_value_of_any_input_is_told_rightly(seed: int) -> None:
-    case, dice = case_of(seed), random.Random(seed)
-    book, asked = book_of(case), PriceAsk(ask_of(case, 0))
-    if settle(book, asked.ask).unreached:
+    order = some_order(seed)
+    if order is None:
         return
-    price = some_price(book, asked.ask, dice)
+    book, asked, price, dice = order
     every = inputs_of(book, asked.ask)
     for one in dice.sample(every, min(4, len(every))):
         value = one.value or Fraction(0)
@@ -63,11 +71,10 @@ def test_every_value_of_any_input_is_told_rightly(seed: int) -> None:
 @fewer(4)
 @given(seeds)
 def test_the_value_found_holds_and_one_step_further_does_not(seed: int) -> None:
-    case, dice = case_of(seed), random.Random(seed)
-    book, asked = book_of(case), PriceAsk(ask_of(case, 0))
-    if settle(book, asked.ask).unreached:
+    order = some_order(seed)
+    if order is None:
         return
-    price = some_price(book, asked.ask, dice)
+    book, asked, price, dice = order
     every = inputs_of(book, asked.ask)
     one = find_input(book, asked.ask, dice.choice(every).name)
     found = unknown(book, asked, price, one)
