@@ -62,7 +62,6 @@ def solve(  # noqa: PLR0913, PLR0917  # a command has as many parameters as opti
     from netprice.errors import QuestionError
     from netprice.show.json import document, solution_json
     from netprice.show.text import solve_text
-    from netprice.show.unknown import unknown_json, unknown_text
 
     day = read_day(on)
     opened, case = open_shop(shop), case_of(worst)
@@ -70,6 +69,8 @@ def solve(  # noqa: PLR0913, PLR0917  # a command has as many parameters as opti
         typer.echo("\n".join(input_names(opened, {"products": products, "channel": channel})))
         return
     if unknown is not None:
+        from netprice.show.unknown import unknown_json, unknown_text
+
         reached = [
             opened.unknown(
                 product, channel=name, name=unknown, price=price, step=step, target=target, case=case,
