@@ -22,6 +22,7 @@ from typing import Final, Literal, get_args
 from netprice.errors import QuantityError
 
 Rounding = Literal["half-up", "half-even", "half-down", "up", "down"]
+USUAL_ROUNDING: Final[Rounding] = "half-up"  # of whoever charges something and states no rule
 ROUNDINGS: Final[tuple[Rounding, ...]] = get_args(Rounding)
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?", re.ASCII)

@@ -17,7 +17,7 @@ from netprice.ledger.cost import CostLine, packing_lines
 from netprice.ledger.freight import Quote, Refusal, Weighed, label, quote, weigh, worth_having
 from netprice.ledger.packing import Box, Way, boxes_of, cheapest_way, every_way, way_name
 from netprice.ledger.terms import PackingTerms, ZoneTerms
-from netprice.money import Rounding, minor_digits
+from netprice.money import USUAL_ROUNDING, minor_digits
 
 # Where insurance makes the cheapest way a matter of the price, so many ways are weighed against each other.
 MOST_WAYS: Final = 300
@@ -27,14 +27,13 @@ ZERO = Fraction(0)
 
 
 class Order(NamedTuple):
-    """What is sent: so many units of a product, on a channel, on a day; and how its currency is counted."""
+    """What is sent: so many units of a product, on a channel, on a day; in which currency."""
 
     product: Product
     channel: Channel
     quantity: int
     on: dt.date
     currency: str
-    rounding: Rounding
 
     def worth(self, charged_in: str) -> Fraction:
         """Return what a minor unit of the currency a label is charged in is in minor units of the channel's."""
@@ -105,7 +104,7 @@ def _sent_flat(  # what an order is sent with
     scale = 10 ** minor_digits(book.shop.currency)
     flat = Quote(
         service="flat",
-        rate=m.rounded((delivery.label_cost or ZERO) * scale, order.rounding),
+        rate=m.rounded((delivery.label_cost or ZERO) * scale, USUAL_ROUNDING),  # by the carrier, not the storefront
         surcharges=(),
         fuel=0,
         cover=None,

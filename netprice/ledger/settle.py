@@ -27,7 +27,7 @@ from netprice.ledger.terms import (
     Terms,
     TierTerms,
 )
-from netprice.money import Rounding, minor_digits
+from netprice.money import USUAL_ROUNDING, Rounding, minor_digits
 
 ZERO = Fraction(0)
 Part = TypeVar("Part", Returns, Breakage)
@@ -52,12 +52,12 @@ def settle(book: Book, ask: Ask, m: Arithmetic = EXACT) -> Terms:
     shop, product, channel = book.shop, book.products[ask.product], book.shop.channels[ask.channel]
     profile = book.fee_profiles.get(channel.fee_profile or "")
     currency = currency_of(book, ask.channel)
-    rounding: Rounding = profile.rounding if profile else "half-up"
+    rounding: Rounding = profile.rounding if profile else USUAL_ROUNDING
     scale = Fraction(10 ** minor_digits(currency))
     worth = scale * (channel.exchange_rate or 1)
     quantity = ask.quantity or channel.quantity or 1
     stack = cost_stack(product, shop)
-    sent = carry(book, Order(product, channel, quantity, ask.on, currency, rounding), m)
+    sent = carry(book, Order(product, channel, quantity, ask.on, currency), m)
     return Terms(
         product=ask.product,
         channel=ask.channel,
@@ -81,7 +81,7 @@ def settle(book: Book, ask: Ask, m: Arithmetic = EXACT) -> Terms:
         zones=sent.zones,
         refusals=sent.refusals,
         unreached=sent.unreached,
-        outcomes=_outcomes(book, ask, worth, rounding, m),
+        outcomes=_outcomes(book, ask, worth, m),
         set_asides=tuple(
             SetAsideTerms(name=name, percent=laid_by.percent, is_overhead=laid_by.kind == "overhead")
             for name, laid_by in {**shop.set_asides, **channel.set_asides}.items()
@@ -185,15 +185,15 @@ def _fee(fee: Fee, channel: Channel, scale: Fraction) -> FeeTerms:
     )
 
 
-def _outcomes(book: Book, ask: Ask, worth: Fraction, rounding: Rounding, m: Arithmetic) -> OutcomeTerms:
+def _outcomes(book: Book, ask: Ask, worth: Fraction, m: Arithmetic) -> OutcomeTerms:
     shop, product, channel = book.shop, book.products[ask.product], book.shop.channels[ask.channel]
     returns = merged(product.returns, channel.returns, shop.returns)
     breakage = merged(product.breakage, channel.breakage, shop.breakage)
     return_label = None
     if returns.label_cost is not None:
-        # Charged in the shop's currency, so rounded there; conversion does not round.
+        # Charged by the carrier in the shop's currency, so rounded there; conversion does not round.
         scale = 10 ** minor_digits(shop.currency)
-        return_label = m.rounded(returns.label_cost * scale, rounding) * Fraction(1, scale) * worth
+        return_label = m.rounded(returns.label_cost * scale, USUAL_ROUNDING) * Fraction(1, scale) * worth
     return OutcomeTerms(
         return_rate=returns.rate or ZERO,
         refund_shipping=bool(returns.refund_shipping),

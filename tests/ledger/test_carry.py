@@ -7,12 +7,12 @@ from typing import Any
 
 import pytest
 
-from netprice.book.product import Product
+from netprice.book.product import Product, Returns
 from netprice.book.rate_card import Insurance
 from netprice.book.shop import Channel, Delivery, Labour
 from netprice.ledger.order import order_ledger
 from netprice.ledger.terms import Terms
-from tests.build_book import book, card, packing, product, settled
+from tests.build_book import book, card, packing, product, profile, settled
 
 HALF = Fraction(1, 2)
 
@@ -34,6 +34,18 @@ def label_costs(order: Terms, price: int = 1000) -> list[Fraction]:
 def test_the_shops_flat_label_cost_holds_in_every_zone() -> None:
     channel = Channel(delivery=Delivery(label_cost=Fraction("6.45")), zones={"near": HALF, "far": HALF})
     assert label_costs(settled(book(product(), channel))) == [645, 645]
+
+
+# A carrier charges labels, so the storefront's rule (all upwards, here) does not hold: 6.861 -> 6.86, 4.121 -> 4.12.
+def test_labels_without_a_rate_card_are_rounded_half_up_whatever_the_storefront_does() -> None:
+    channel = Channel(
+        fee_profile="profile",
+        delivery=Delivery(label_cost=Fraction("6.861")),
+        returns=Returns(label_cost=Fraction("4.121")),
+    )
+    order = settled(book(product(), channel, profile=profile(rounding="up")))
+    assert label_costs(order) == [686]
+    assert order.outcomes.return_label == 412
 
 
 # One unit weighs 0.2 + 0.7 kg -> 1 kg, 5.00; two in one box 1.6 -> 2 kg, 8.00; three in boxes of two: 8.00 + 5.00.

@@ -32,7 +32,7 @@ def random_case(rng: random.Random, *, prices: int = 1200) -> JsonDict:
     if dice.feature(1.2):
         case["quantity"] = dice.count(1, 4)
     case["cost"] = random_cost(dice, shop)
-    count = 1 + dice.seldom(0.25) + dice.seldom(0.1)
+    count = dice.pick((1, 1, 1, 1, 1, 1, 1, 2, 2, 3))
     channels = [_channel(dice, case, shop, f"Channel {'ABC'[index]}") for index in range(count)]
     case["channels"] = channels
     guesses = channels_with_guesses(case, channels)

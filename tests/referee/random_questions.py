@@ -118,8 +118,11 @@ def _grid(dice: Dice, case: JsonDict, path: Path) -> JsonDict:
         parent = parent.get(part, {}) if isinstance(parent, dict) else parent[part]
     key = path[-1]
     now = number(parent.get(key, "0"))
-    high = min(now * Fraction(dice.count(110, 350), 100) or ONE, _most(parent, key))
+    high = now * Fraction(dice.count(110, 350), 100)
     low = now * Fraction(dice.count(0, 90), 100) if dice.seldom(0.5) else ZERO
+    if dice.seldom(0.4):  # a close look around the present value, where rounding decides
+        low, high = now * Fraction(97, 100), now * Fraction(103, 100)
+    high = min(high or ONE, _most(parent, key))
     step = (high - low) / dice.count(3, 60)
     places = next(places for places in range(12) if step * 10**places >= 1)
     scale = 10**places
