@@ -233,6 +233,7 @@ def test_ctrl_c_in_a_terminal_ends_quietly(shop: Path) -> None:
     """Reading the folder is held up, and the signal comes meanwhile."""
     script = (
         "import os, signal, sys, threading\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"  # as in a terminal, whatever these tests run in
         "from netprice.book import read\n"
         "from netprice.cli.main import run\n"
         "read.read_folder = lambda folder: (os.kill(os.getpid(), signal.SIGINT), threading.Event().wait(20))\n"
